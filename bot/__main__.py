@@ -1,0 +1,82 @@
+"""The command line: `mancabook practice`, `mancabook ask`, `mancabook serve`."""
+
+import argparse
+import asyncio
+import logging
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one subcommand; returns the exit status."""
+    asked = _parser().parse_args(arguments)
+    run = {"practice": _practice, "ask": _ask, "serve": _serve}[asked.command]
+    return run(asked)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="mancabook", description="A shared colony book in a chat server.")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    practice = commands.add_parser(
+        "practice", help="open the practice room: the real bot on a stand-in for the chat service, without an account"
+    )
+    _book_options(practice)
+    practice.add_argument(
+        "--pictures", type=Path, default=Path("pictures"), help="the folder for the bot's pictures (default: pictures)"
+    )
+    ask = commands.add_parser("ask", help="send one command, print the reply, and leave")
+    ask.add_argument("line", help="the command as typed in the chat, like '/odds cross:het ember x het ember'")
+    _book_options(ask)
+    ask.add_argument(
+        "--pictures", type=Path, default=Path(), help="the folder for the bot's pictures (default: this folder)"
+    )
+    commands.add_parser("serve", help="run the bot on the chat service; reads MANCABOOK_TOKEN and MANCABOOK_DATABASE")
+    return parser
+
+
+def _book_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--book", type=Path, help="an SQLite file to keep the book in (default: the demo book, new each time)"
+    )
+    parser.add_argument("--server", type=int, help="the server's id, if the book holds several")
+    parser.add_argument("--as", dest="person", help="the keeper who speaks (default: the first in the book)")
+
+
+def _practice(asked: argparse.Namespace) -> int:
+    # Each subcommand imports what it needs: a practice room has no use for the settings, a server none for the stand-in.
+    from bot.rehearsal import practise
+
+    logging.basicConfig(level=logging.ERROR)
+    return asyncio.run(practise(asked.book, asked.server, asked.person, asked.pictures))
+
+
+def _ask(asked: argparse.Namespace) -> int:
+    from bot.rehearsal import ask
+
+    logging.basicConfig(level=logging.ERROR)
+    return asyncio.run(ask(asked.line, asked.book, asked.server, asked.person, asked.pictures))
+
+
+def _serve(_: argparse.Namespace) -> int:
+    from pydantic import ValidationError
+
+    from bot.settings import Settings
+    from bot.wiring import NoTokenError, serve, set_up_logging
+
+    try:
+        settings = Settings()
+        set_up_logging(settings.log_level)
+        asyncio.run(serve(settings))
+    except NoTokenError:
+        sys.stderr.write("No token. Set MANCABOOK_TOKEN to the bot's token, in the environment or in a file .env.\n")
+        return 2
+    except ValidationError as error:
+        problems = "; ".join(f"MANCABOOK_{str(e['loc'][0]).upper()}: {e['msg']}" for e in error.errors())
+        sys.stderr.write(f"These settings can't be used: {problems}.\n")
+        return 2
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

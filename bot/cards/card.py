@@ -1,0 +1,97 @@
+"""What a reply, a form and a ping are, as data.
+
+A card knows no chat library. The same card becomes a layout in the chat, and text in a terminal by way of what arrived.
+"""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class Tone(StrEnum):
+    """How a card is meant, for its edge; the words carry the meaning, the tone only repeats it."""
+
+    PLAIN = "plain"
+    GOOD = "good"
+    REFUSAL = "refusal"
+
+
+class Weight(StrEnum):
+    """How a button stands beside the others."""
+
+    MAIN = "main"
+    SIDE = "side"
+    DANGER = "danger"
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """A button: what it says, and what a press asks for: a route of the router and an identifier for it.
+
+    `argument` is at most 60 characters: an identifier or a short typed text, never something the bot would believe.
+    """
+
+    label: str
+    verb: str
+    argument: str = ""
+    weight: Weight = Weight.SIDE
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A PNG with its file name and the words that say what it shows."""
+
+    name: str
+    png: bytes
+    alternative: str
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A reply: the answer first, then what it rests on, then what can be pressed.
+
+    `lead` and `blocks` are chat markdown in which text from people is already escaped. `page` names the route and argument
+    that show this card again, so that what does not fit on one screen can be turned to; without it long text is cut.
+    """
+
+    lead: str
+    blocks: tuple[str, ...] = ()
+    buttons: tuple[Button, ...] = ()
+    tone: Tone = Tone.PLAIN
+    private: bool = False
+    page: tuple[str, str] | None = None
+    pictures: tuple[Picture, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One question of a form. `value` is what stands in it when it opens; `most` is the longest answer in characters."""
+
+    key: str
+    label: str
+    description: str = ""
+    value: str = ""
+    required: bool = True
+    most: int = 100
+    long: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form: at most five fields. Its answers go to the route `verb` with `argument`."""
+
+    title: str
+    verb: str
+    argument: str
+    fields: tuple[Field, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ping:
+    """A message the bot sends by itself: plain text, because that is what a lock screen shows, with plain buttons.
+
+    `keepers` are the only people it may mention.
+    """
+
+    text: str
+    buttons: tuple[Button, ...] = field(default=())
+    keepers: tuple[int, ...] = ()

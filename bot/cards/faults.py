@@ -1,0 +1,45 @@
+"""What a person is told when the bot itself failed, or is about to stop."""
+
+from collections.abc import Mapping
+
+from bot.cards import words
+from bot.cards.card import Button, Card, Tone
+
+EDIT = "draft.edit"
+
+
+def broken(reference: str, typed: Mapping[str, str], draft: int | None) -> Card:
+    """Something failed that should not; what was typed is kept and shown."""
+    blocks = [f"Nothing was changed that was not said to be. If it happens again, tell a steward **{reference}**."]
+    return Card(
+        lead="Something went wrong on my side. Try again in a minute.",
+        blocks=(*blocks, *typed_block(typed)),
+        buttons=edit_button(draft),
+        tone=Tone.REFUSAL,
+        private=True,
+    )
+
+
+def outdated() -> Card:
+    """The command was sent in a form that the bot does not know (any more)."""
+    return Card(
+        lead="That command has changed. Type it again; if it still fails, restart your chat app.",
+        tone=Tone.REFUSAL,
+        private=True,
+    )
+
+
+def restarting() -> Card:
+    """The bot takes nothing new while it is stopping."""
+    return Card(lead="I am restarting. Try again in a minute.", tone=Tone.REFUSAL, private=True)
+
+
+def typed_block(typed: Mapping[str, str]) -> tuple[str, ...]:
+    """What a person typed, so that it is not lost."""
+    lines = "\n".join(f"{key}: {value}" for key, value in typed.items() if value)
+    return ("You typed:\n" + words.quoted(lines),) if lines else ()
+
+
+def edit_button(draft: int | None) -> tuple[Button, ...]:
+    """The button that opens the form with what was typed, if it was kept."""
+    return () if draft is None else (Button("Edit", EDIT, str(draft)),)

@@ -1,0 +1,188 @@
+"""How odds are said: the answer first, then the classes, then what it rests on."""
+
+from fractions import Fraction
+
+from bot.cards import words
+from bot.cards.card import Button, Card, Weight
+from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Parentage, Raising
+from genetics import Appearance, Dominance, HowMany, Trait
+
+RAISING, CARRIERS, GENES, ASK = "odds.raising", "odds.carriers", "odds.genes", "odds.ask"
+
+
+def odds_card(odds: Odds) -> Card:
+    """The reply to `/odds`."""
+    buttons = [
+        Button("How many to raise", RAISING, odds.reference, Weight.MAIN),
+        Button("Carriers", CARRIERS, odds.reference),
+        Button("Gene notation", GENES, odds.reference),
+    ]
+    return Card(
+        lead=_lead(odds),
+        blocks=(_table(odds), _rests_on(odds)),
+        buttons=tuple(buttons if odds.target else buttons[1:]) if odds.traits else (),
+    )
+
+
+def _lead(odds: Odds) -> str:
+    if not odds.traits:
+        return "All young look **wild**: no trait is named on either side."
+    target = odds.target
+    if target is None:
+        return f"**None** of the young will show {words.listed((_name(t) for t in odds.traits), 'or')}." + _hidden(odds)
+    share = words.in_words(target.share)
+    return f"**{_capital(share)}** young will {_showing(target)}. {_see(odds.see)}"
+
+
+def _hidden(odds: Odds) -> str:
+    carriers = [f"{words.in_words(c)} carry {_name(t)}" for t, c in odds.classes[0].carriers]
+    return f" {_capital(words.listed(carriers))}." if carriers else ""
+
+
+def _see(see: HowMany | None) -> str:
+    if see is None:
+        return ""
+    if see.see is not None:
+        return f"See **{words.plural(see.see, 'young', 'young')}** grown and scored to be 95 % sure of at least one."
+    return (
+        f"The chance that it can happen at all is {words.percent(see.ceiling)}, so no number of young makes 95 % sure; "
+        f"if it can, see **{see.see_if_possible}** grown and scored."
+    )
+
+
+def _table(odds: Odds) -> str:
+    shares = words.percents(
+        [c.share for c in odds.classes], 0 if all(c.share >= Fraction(1, 100) for c in odds.classes) else 1
+    )
+    rows = [
+        f"· {class_name(c)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
+        for c, percent in zip(odds.classes, shares, strict=True)
+    ]
+    return "\n".join(rows)
+
+
+def _carrying(group: ClassOdds) -> str:
+    said = []
+    for trait, share in group.carriers:
+        said.append(
+            f"every one carries {_name(trait)}"
+            if share == 1
+            else f"{words.in_words(share)} of them carry {_name(trait)}"
+        )
+    return f" – {words.listed(said)}" if said else ""
+
+
+def _rests_on(odds: Odds) -> str:
+    kinds = [f"{_name(t)} is {t.dominance}" for t in odds.traits]
+    lines = [f"Dam: {_side(odds.dam)} · sire: {_side(odds.sire)}."]
+    if kinds:
+        lines.append(f"Rests on: {words.listed(kinds)}, and the dam met no other male.")
+    lines += [f"{words.plain(typed)} read as {figure}." for typed, figure in odds.read_as]
+    if odds.uncertain:
+        lines.append(
+            "A parent is only possibly a carrier: one brood comes out as if it were, or as if it were not, not in between."
+        )
+    return "\n".join(lines)
+
+
+def _side(side: Parentage) -> str:
+    written = words.plain(side.written)
+    return (
+        written if side.label is None else f"{words.bin_name(side.label.code, side.label.name)}, recorded as {written}"
+    )
+
+
+def raising_card(raising: Raising) -> Card:
+    """How many young to see, and what "see" means."""
+    odds = raising.odds
+    if odds.target is None:
+        return Card(lead=_lead(odds), blocks=(_rests_on(odds),), private=True)
+    first = raising.rows[0][1]
+    usual = first[CONFIDENCES.index(Fraction(95, 100))]
+    rows = [
+        f"· at least {k}: " + " · ".join(_for(c, h) for c, h in zip(CONFIDENCES, row, strict=True))
+        for k, row in raising.rows
+    ]
+    blocks = [
+        f"Young that {_showing(odds.target)} ({words.in_words(odds.target.share)}), how many to see for each certainty:",
+        "\n".join(rows),
+    ]
+    if usual.ceiling < 1:
+        blocks.append(
+            f"The parents can give them at all with a chance of {words.percent(usual.ceiling)}. "
+            "“If so” is the number to see supposing that they can."
+        )
+    blocks.append(
+        "These are young grown and scored. Many die before that, whole broods at a time: set up more than one brood."
+    )
+    return Card(lead=_see(usual), blocks=tuple(blocks), private=True)
+
+
+def _for(confidence: Fraction, answer: HowMany) -> str:
+    if answer.see is not None:
+        return f"{words.percent(confidence)}: **{answer.see}**"
+    return f"{words.percent(confidence)}: if so **{answer.see_if_possible}**"
+
+
+def carriers_card(odds: Odds) -> Card:
+    """Which of the young carry something that does not show."""
+    rows = [
+        f"· {class_name(group)}: {words.in_words(share)} carry {_name(trait)} ({words.exact(share)}, {words.percent(share)})"
+        for group in odds.classes
+        for trait, share in group.carriers
+    ]
+    if not rows:
+        return Card(lead="No young of this cross carry a trait that they do not show.", private=True)
+    sure = [group for group in odds.classes if any(share == 1 for _, share in group.carriers)]
+    lead = (
+        "**Every** wild-looking one carries it."
+        if sure and len(rows) == 1
+        else "Carriers look like the others; these are the odds:"
+    )
+    return Card(lead=lead, blocks=("\n".join(rows), _rests_on(odds)), private=True)
+
+
+def genes_card(genes: Genes) -> Card:
+    """The cross in gene notation."""
+    symbols = [f"`{t.symbol}` {_name(t)} ({t.dominance})" for t in genes.odds.traits]
+    shown = genes.young[:27]
+    rows = [f"· `{genotype}`: {words.exact(share)}" for genotype, share in shown]
+    if len(genes.young) > len(shown):
+        rows.append(f"· and {len(genes.young) - len(shown)} more genotypes")
+    return Card(
+        lead=f"`{genes.dam}` × `{genes.sire}`",
+        blocks=(
+            "\n".join(rows),
+            f"{words.listed(symbols)}; `+` is the wild type. Loci on different chromosomes, parted by `;`.",
+        ),
+        private=True,
+    )
+
+
+def class_name(group: ClassOdds) -> str:
+    """What a class of young looks like: "ember", "ember, no frost", "wild-looking"."""
+    shown = [_look(t, look) for t, look in group.looks.items() if look is not Appearance.WILD]
+    hidden = [f"no {_name(t)}" for t, look in group.looks.items() if look is Appearance.WILD]
+    if not shown:
+        return "wild-looking"
+    return words.listed(shown) + (f", {words.listed(hidden, 'or')}" if hidden else "")
+
+
+def _showing(group: ClassOdds) -> str:
+    shown = [_look(t, look) for t, look in group.looks.items() if look is not Appearance.WILD]
+    missing = [_name(t) for t, look in group.looks.items() if look is Appearance.WILD]
+    return f"show {words.listed(shown)}" + (f" but not {words.listed(missing, 'nor')}" if missing else "")
+
+
+def _look(trait: Trait, look: Appearance) -> str:
+    if trait.dominance is Dominance.INCOMPLETE:
+        return f"{_name(trait)} in {'one dose' if look is Appearance.PARTIAL else 'two doses'}"
+    return _name(trait)
+
+
+def _name(trait: Trait) -> str:
+    return words.plain(trait.name)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,215 @@
+"""How a refusal is said: what was not understood, where, and what to type instead. One function for each kind."""
+
+from collections.abc import Callable, Iterable, Mapping
+from functools import singledispatch
+
+from bot.cards import words
+from bot.cards.card import Button, Card, Tone, Weight
+from bot.cards.faults import edit_button, typed_block
+from bot.cards.notation import advice, pointed
+from bot.cards.odds import ASK
+from bot.services import refusals as r
+from genetics import TooLarge, TraitFault, TraitRefused
+
+_SHORT = 58
+
+
+def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Card:
+    """The refusal as a private reply; what was typed is shown, and *Edit* opens it again."""
+    shown = typed if len(typed) > 1 or any(len(value) > 60 for value in typed.values()) else {}
+    return Card(
+        lead=lead(refusal),
+        blocks=(*_more(refusal), *typed_block(shown)),
+        buttons=(*_ways_on(refusal), *edit_button(draft)),
+        tone=Tone.REFUSAL,
+        private=True,
+    )
+
+
+@singledispatch
+def lead(refusal: r.Refusal) -> str:
+    """The sentence that a refusal comes to.
+
+    Raises:
+        NotImplementedError: nobody worded this kind; a test goes through all of them.
+    """
+    raise NotImplementedError(type(refusal).__name__)
+
+
+def worded() -> Mapping[type, Callable[..., str]]:
+    """The kinds of refusal that have a sentence."""
+    return lead.registry
+
+
+@lead.register
+def _(refusal: r.NoSuchBin) -> str:
+    if not refusal.code:
+        return "Which bin? Type its code, like B-3."
+    said = f"No bin {words.plain(refusal.code)} here."
+    return said + _did_you_mean(words.bin_name(b.code, b.name) for b in refusal.nearest)
+
+
+@lead.register
+def _(refusal: r.NoSuchSpecies) -> str:
+    said = f"I have no species card for {words.inline(refusal.text)}."
+    return said + (_did_you_mean(refusal.nearest) or " Start typing and pick one of the names offered.")
+
+
+@lead.register
+def _(refusal: r.NoSuchZone) -> str:
+    said = f"I know no time zone {words.inline(refusal.text)}."
+    return said + (_did_you_mean(refusal.nearest) or " Type a continent and city, like Europe/Lisbon.")
+
+
+@lead.register
+def _(refusal: r.CrossNotRead) -> str:
+    return pointed(refusal.error, "cross")
+
+
+@lead.register
+def _(refusal: r.HoldingNotRead) -> str:
+    return pointed(refusal.error, "animals")
+
+
+@lead.register
+def _(refusal: r.CountNotRead) -> str:
+    text = words.inline(refusal.text)
+    return {
+        r.CountProblem.NO_NUMBER: f"I see no number in {text}. Type one, like 40 or about 40.",
+        r.CountProblem.NOT_WHOLE: f"{text} is not a whole number of animals. Type one, like 40.",
+        r.CountProblem.NEGATIVE: f"{text} is below zero. Type how many there are, like 40, or 0.",
+        r.CountProblem.TOO_MANY: f"{text} is more than a bin holds. I take up to {words.number(refusal.most)}; is it a slip?",
+        r.CountProblem.LEFT_OVER: f"I can't read {words.inline(refusal.rest)} in {text}. Type only the number, like 40 or about 40.",
+    }[refusal.problem]
+
+
+@lead.register
+def _(refusal: r.LengthNotRead) -> str:
+    return f"{words.inline(refusal.text)} is no body length I can read. Type a number and a unit, like 1.2 cm, 12 mm or 0.5 in."
+
+
+@lead.register
+def _(refusal: r.TimeNotRead) -> str:
+    return f"{words.inline(refusal.text)} is no time of day. Type it like 18:00 or 6pm."
+
+
+@lead.register
+def _(refusal: r.WordNotKnown) -> str:
+    return f"{words.inline(refusal.text)} is no {refusal.what} I know. Type {words.listed(refusal.known, 'or')}."
+
+
+@lead.register
+def _(refusal: r.ParentsNotRead) -> str:
+    return f"I can't read {words.inline(refusal.rest)} as parents. Type one bin, like B-1, or the dams' and the sires' bin, like B-1 x B-3."
+
+
+@lead.register
+def _(refusal: r.TextTooLong) -> str:
+    return f"That {refusal.what} has {words.number(refusal.length)} characters; I take {words.number(refusal.most)}. Please shorten it."
+
+
+@lead.register
+def _(refusal: r.TraitTaken) -> str:
+    what = "symbol" if refusal.is_symbol else "name"
+    other = (
+        "Choose another symbol, of one to four letters."
+        if refusal.is_symbol
+        else "Use that one, or choose another name."
+    )
+    return f"The {what} {words.inline(refusal.text)} belongs to {words.plain(refusal.holder)} already. {other}"
+
+
+@lead.register
+def _(refusal: r.TraitNotNamed) -> str:
+    error = refusal.error
+    if not isinstance(error, TraitRefused):
+        return f"{words.inline(refusal.name)} cannot be a trait's name. Choose another."
+    culprit = words.inline(error.culprit)
+    if error.field == "symbol":
+        return f"{words.inline(error.value)} cannot be a gene symbol. Type one to four letters or digits, a letter first, other than x, X, Y, Z or W."
+    return {
+        TraitFault.EMPTY: "A trait needs a name, like ember.",
+        TraitFault.TOO_LONG: f"That name is {words.plural(len(error.culprit), 'character')} too long; use at most 60.",
+        TraitFault.CHARACTER: f"A trait's name cannot hold {culprit}. Leave it out.",
+        TraitFault.WORD: f"{culprit} means something in a cross, so it cannot stand in a trait's name. Leave it out.",
+        TraitFault.SYMBOL: f"{culprit} cannot be a gene symbol.",
+    }[error.fault]
+
+
+@lead.register
+def _(refusal: r.NothingStated) -> str:
+    name = words.bin_name(refusal.label.code, refusal.label.name)
+    return f"The book does not say what lives in {name}. Type it out instead of the code, like het ember."
+
+
+@lead.register
+def _(refusal: r.MixedStated) -> str:
+    name = words.bin_name(refusal.label.code, refusal.label.name)
+    kinds = [words.plain(kind) + (f" ({number})" if number is not None else "") for kind, number in refusal.kinds]
+    return (
+        f"{name} was founded with different animals: {words.listed(kinds)}. Type the one you mean instead of the code."
+    )
+
+
+@lead.register
+def _(refusal: r.TooCostly) -> str:
+    if isinstance(refusal.error, TooLarge):
+        return f"That is too much for one answer: {refusal.error.fits} {refusal.error.unit} would fit. Ask in parts."
+    return "That is too much for one answer. Ask in parts."
+
+
+@lead.register
+def _(refusal: r.NotYours) -> str:
+    owner = words.plain(refusal.keeper_name) or "another keeper"
+    return f"That {refusal.what} belongs to {owner}. Ask them, or a steward."
+
+
+@lead.register
+def _(_: r.NoZoneYet) -> str:
+    return "I don't know your time zone yet. Add it once, like zone:Europe/Lisbon."
+
+
+@lead.register
+def _(_: r.ServersOnly) -> str:
+    return "The book belongs to a server. Ask me there."
+
+
+@lead.register
+def _(refusal: r.Outlived) -> str:
+    return f"That {refusal.what} is no longer good: it is over a day old, was answered, or is another person's. Type the command again."
+
+
+@lead.register
+def _(_: r.NothingToUndo) -> str:
+    return "There is nothing to undo there: it was undone already."
+
+
+@lead.register
+def _(_: r.ChangedSince) -> str:
+    return "That was changed since, and undoing it would lose the later change. Undo the later one first."
+
+
+@lead.register
+def _(_: r.BuiltUpon) -> str:
+    return "Something else in the book rests on that. Undo the later thing first."
+
+
+def _more(refusal: r.Refusal) -> tuple[str, ...]:
+    if isinstance(refusal, r.CrossNotRead | r.HoldingNotRead):
+        return advice(refusal.error, refusal.known)
+    return ()
+
+
+def _ways_on(refusal: r.Refusal) -> tuple[Button, ...]:
+    """*Use that* for each text that would do; one that is too long for a button is only shown."""
+    if not isinstance(refusal, r.CrossNotRead):
+        return ()
+    texts = [t for t in (refusal.error.suggestion, *refusal.error.offers) if t is not None and len(t) <= _SHORT]
+    if len(texts) == 1:
+        return (Button("Use that", ASK, f"={texts[0]}", Weight.MAIN),)
+    return tuple(Button(text, ASK, f"={text}") for text in dict.fromkeys(texts))
+
+
+def _did_you_mean(names: Iterable[str]) -> str:
+    found = list(names)
+    return f" Did you mean {words.listed(found, 'or')}?" if found else ""

@@ -1,0 +1,18 @@
+"""How an undo is said."""
+
+from bot.cards.card import Card, Tone
+from bot.services.undo import Undone
+
+_CHANGES = {
+    "bin.opened": "The bin is no longer open. Its code is not given again.",
+    "count.logged": "The count is taken back.",
+    "trait.defined": "The trait is taken back.",
+    "care.added": "The care task is taken back; it will not ping.",
+    "care.done": "Not done after all: it is open again.",
+    "care.later": "Not put off after all: it is open again.",
+}
+
+
+def undone_card(undone: Undone) -> Card:
+    """The reply to *Undo*."""
+    return Card(lead="Undone.", blocks=(_CHANGES[undone.event.kind],), tone=Tone.GOOD, private=True)

@@ -1,0 +1,162 @@
+"""Where numbers become words: probabilities, counts, dates, lengths and text from people. Nowhere else does."""
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from fractions import Fraction
+
+MM_PER_INCH = Fraction(254, 10)
+_SPOKEN_DENOMINATOR = 64
+_SPECIAL = re.compile(r"([\\*_~`|>\[\]()#<@:-])")
+
+
+def in_words(share: Fraction) -> str:
+    """A share as keepers say it: "1 in 4", "all", "none"; rounded and marked "about" where the exact one is unwieldy.
+
+    >>> in_words(Fraction(1, 4)), in_words(Fraction(1)), in_words(Fraction(1, 999))
+    ('1 in 4', 'all', 'about 1 in 1,000')
+    """
+    if share == 0:
+        return "none"
+    if share == 1:
+        return "all"
+    if share.denominator <= _SPOKEN_DENOMINATOR:
+        return f"{share.numerator} in {share.denominator}"
+    if share < Fraction(1, 10):
+        return f"about 1 in {_two_figures(1 / share):,}"
+    near = share.limit_denominator(20)
+    return f"about {near.numerator} in {near.denominator}" if 0 < near < 1 else f"about {percent(share)}"
+
+
+def _two_figures(value: Fraction) -> int:
+    step = 10 ** max(0, len(str(int(value))) - 2)
+    return int(round(value / step) * step)
+
+
+def exact(share: Fraction) -> str:
+    """A share as a fraction, the way a geneticist writes it; as a percentage where the fraction says nothing.
+
+    >>> exact(Fraction(3, 16)), exact(Fraction(1))
+    ('3/16', '1')
+    """
+    if share.denominator <= 4096:
+        return str(share)
+    return percent(share)
+
+
+def percent(share: Fraction) -> str:
+    """A share as a percentage that never rounds a possibility to 0 or to 100.
+
+    >>> percent(Fraction(2, 3)), percent(Fraction(99999, 100000)), percent(Fraction(1, 10**6)), percent(Fraction(1))
+    ('67 %', 'over 99.9 %', 'under 0.1 %', '100 %')
+    """
+    if share in (0, 1):
+        return f"{int(share) * 100} %"
+    if share < Fraction(1, 1000):
+        return "under 0.1 %"
+    if share > Fraction(999, 1000):
+        return "over 99.9 %"
+    if Fraction(1, 100) <= share <= Fraction(99, 100):
+        return f"{round(share * 100)} %"
+    return f"{float(share * 100):.1f} %"
+
+
+def percents(shares: Sequence[Fraction], decimals: int = 0) -> tuple[str, ...]:
+    """Percentages of shares that sum to 1, rounded so that they add up to 100 (largest remainders are rounded up).
+
+    >>> percents([Fraction(1, 3)] * 3)
+    ('34 %', '33 %', '33 %')
+    """
+    whole = 100 * 10**decimals
+    exactly = [share * whole for share in shares]
+    down = [math.floor(value) for value in exactly]
+    missing = whole - sum(down)
+    order = sorted(range(len(shares)), key=lambda i: (down[i] - exactly[i], i))
+    for i in order[:missing]:
+        down[i] += 1
+    return tuple(f"{value / 10**decimals:.{decimals}f} %" for value in down)
+
+
+def of_twenty(share: Fraction) -> str:
+    """What a share comes to in a brood of twenty.
+
+    >>> of_twenty(Fraction(1, 4)), of_twenty(Fraction(1, 64))
+    ('about 5 of 20', 'under 1 of 20')
+    """
+    if share == 1:
+        return "all 20 of 20"
+    expected = share * 20
+    return "under 1 of 20" if expected < 1 else f"about {round(expected)} of 20"
+
+
+def number(value: int) -> str:
+    """A whole number with its thousands set apart."""
+    return f"{value:,}"
+
+
+def counted(total: int, estimate: bool) -> str:
+    """A count with "about" before it if it was judged and not counted."""
+    return f"about {number(total)}" if estimate else number(total)
+
+
+def plain(text: str, most: int = 4000) -> str:
+    """Text from a person, safe to put into a reply: no markup, no link and no mention works from within it; cut to `most`."""
+    cut = text if len(text) <= most else text[: most - 1].rstrip() + "…"
+    return _SPECIAL.sub(r"\\\1", cut)
+
+
+def quoted(text: str, most: int = 1500) -> str:
+    """Text from a person as it was typed, in a code block, where nothing in it works; cut to `most`."""
+    cut = text if len(text) <= most else text[: most - 1].rstrip() + "…"
+    return "```\n" + cut.replace("`", "ˋ") + "\n```"
+
+
+def inline(text: str) -> str:
+    """A short text set apart as code, so that it can be copied; line ends become spaces."""
+    return "`" + " ".join(text.split()).replace("`", "ˋ") + "`" if text.strip() else "(nothing)"
+
+
+def around(text: str, position: int, width: int) -> str:
+    """A piece of a long text around a place in it, `width` characters at most, with an ellipsis where it is cut."""
+    if len(text) <= width:
+        return text
+    start = max(0, min(position - width // 2, len(text) - width + 1))
+    piece = text[start : start + width - 2]
+    return ("…" if start else "") + piece + ("…" if start + len(piece) < len(text) else "")
+
+
+def bin_name(code: str, name: str | None) -> str:
+    """A bin as people tell it from others: its code, and its name in brackets."""
+    return f"{code} ({plain(name)})" if name else code
+
+
+def listed(items: Iterable[str], last: str = "and") -> str:
+    """Several things in a row: "a, b and c"."""
+    every = list(items)
+    if len(every) < 2:
+        return "".join(every)
+    return f"{', '.join(every[:-1])} {last} {every[-1]}"
+
+
+def when(at: datetime, style: str = "R") -> str:
+    """A time that the chat shows to each reader in their own time zone; `style` is the chat's letter ("R": from now)."""
+    return f"<t:{int(at.timestamp())}:{style}>"
+
+
+def length(millimetres: Fraction) -> str:
+    """A body length in centimetres and inches.
+
+    >>> length(Fraction(18))
+    '1.8 cm (0.7 in)'
+    """
+    return f"{float(millimetres / 10):.1f} cm ({float(millimetres / MM_PER_INCH):.1f} in)"
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """A number with its noun.
+
+    >>> plural(1, "week"), plural(3, "manca", "mancae")
+    ('1 week', '3 mancae')
+    """
+    return f"{number(count)} {one if count == 1 else many or one + 's'}"

@@ -1,0 +1,160 @@
+"""How an answer reaches a person: once, in time, and whatever the network does meanwhile."""
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable, Coroutine
+from typing import Any
+
+import discord
+
+from bot.cards import render
+from bot.cards.card import Card, Form, Ping
+from bot.chat.client import Mancabook
+from bot.chat.requests import request_of
+from bot.chat.router import Reply
+from bot.chat.sheets import Asked, Sheet
+from bot.guard import assert_no_unit_open
+from bot.services.desk import Desk
+from bot.services.request import Request
+
+_log = logging.getLogger(__name__)
+
+SOON = 1.0
+"""Seconds after which an answer is promised ("thinking…") instead of awaited; the platform gives up after 3."""
+ALREADY_ANSWERED, UNKNOWN_INTERACTION = 40060, 10062
+ASKED = "asked"
+"""Where in an interaction's extras the doors find what the person had filled in."""
+_PROMISED = "promised"
+# Kept here and not asked of the library: it does not know of a promise whose acceptance was lost on the way back.
+_PAUSES = (0.0, 0.2, 0.6)
+_NOBODY = discord.AllowedMentions.none()
+
+Work = Callable[[Desk, Request], Awaitable[Reply]]
+
+
+async def answer(
+    interaction: discord.Interaction[Mancabook], work: Work, *, replaces: bool = False, page: int = 0
+) -> None:
+    """Do the work and send what comes of it; promise the answer first if the work is slow.
+
+    Exceptions of the work go through to the error door that called. With `replaces` the answer takes the place of the
+    message that was pressed.
+    """
+    client = interaction.client
+    with client.busy():
+        task = asyncio.ensure_future(work(client.desk, request_of(interaction)))
+        try:
+            done, _ = await asyncio.wait({task}, timeout=SOON)
+            if not done:
+                await _promise(interaction, replaces)
+            reply = await task
+        finally:
+            task.cancel()
+        await send(interaction, reply, replaces=replaces, page=page)
+
+
+async def fill(interaction: discord.Interaction[Mancabook], sheet: Sheet, **values: str | None) -> None:
+    """Answer a slash command that fills in a sheet; a refusal keeps what was typed."""
+    typed = {key: value for key, value in values.items() if value is not None}
+    interaction.extras[ASKED] = Asked(sheet, typed)
+    await answer(interaction, lambda desk, request: sheet.work(desk, request, typed))
+
+
+async def send(
+    interaction: discord.Interaction[Mancabook], reply: Reply, *, replaces: bool = False, page: int = 0
+) -> None:
+    """Send a reply as the first answer, or in place of the promise; an expired interaction is answered in the channel."""
+    assert_no_unit_open("an answer")
+    promised = interaction.extras.get(_PROMISED, False)
+    try:
+        if isinstance(reply, Form):
+            await _once(lambda: interaction.response.send_modal(render.modal(reply)))
+        elif promised:
+            await _once(lambda: _keep_promise(interaction, reply, page))
+        elif replaces:
+            await _once(lambda: _replace(interaction, reply, page))
+        else:
+            await _once(lambda: _first(interaction, reply, page))
+    except discord.NotFound as error:
+        if error.code != UNKNOWN_INTERACTION:
+            raise
+        await _too_late(interaction, reply)
+
+
+async def _once(call: Callable[[], Coroutine[Any, Any, object]]) -> None:
+    """Make a call to the service; repeat it if the connection broke; count "already answered" as answered."""
+    for last, pause in enumerate(_PAUSES, start=1):
+        await asyncio.sleep(pause)
+        try:
+            await call()
+        except OSError:
+            # The library does not repeat a reset connection. The service may have taken the answer all the same; then the
+            # repeat is refused as answered already, which is what was wanted.
+            if last == len(_PAUSES):
+                raise
+        except discord.HTTPException as error:
+            if error.code != ALREADY_ANSWERED:
+                raise
+            _log.info("answered already")
+            return
+        else:
+            return
+
+
+async def _promise(interaction: discord.Interaction[Mancabook], replaces: bool) -> None:
+    try:
+        await _once(lambda: interaction.response.defer(thinking=not replaces))
+    except (discord.HTTPException, OSError) as error:
+        # The work goes on: it may be about to commit, and its answer will be tried for its own sake.
+        _log.warning("the promise of an answer to interaction %s failed: %s", interaction.id, error)
+    else:
+        interaction.extras[_PROMISED] = True
+
+
+async def _first(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
+    if isinstance(reply, Ping):
+        await interaction.response.send_message(
+            render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
+        )
+        return
+    view = render.layout(reply, page)
+    if reply.pictures:
+        await interaction.response.send_message(
+            view=view, files=render.files(reply.pictures), ephemeral=reply.private, allowed_mentions=_NOBODY
+        )
+    else:
+        await interaction.response.send_message(view=view, ephemeral=reply.private, allowed_mentions=_NOBODY)
+
+
+async def _replace(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
+    if isinstance(reply, Ping):
+        await interaction.response.edit_message(
+            content=render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
+        )
+    else:
+        await interaction.response.edit_message(view=render.layout(reply, page), allowed_mentions=_NOBODY)
+
+
+async def _keep_promise(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
+    if isinstance(reply, Ping):
+        await interaction.edit_original_response(
+            content=render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
+        )
+    else:
+        await interaction.edit_original_response(
+            view=render.layout(reply, page), attachments=render.files(reply.pictures), allowed_mentions=_NOBODY
+        )
+
+
+async def _too_late(interaction: discord.Interaction[Mancabook], reply: Reply) -> None:
+    """The interaction can no longer be answered; what was done is said in the channel, what was private is not."""
+    _log.warning("interaction %s expired before its answer", interaction.id)
+    if isinstance(reply, Form | Ping) or reply.private or interaction.channel_id is None:
+        return
+    channel = interaction.client.get_partial_messageable(interaction.channel_id, guild_id=interaction.guild_id)
+    text = render.cut(
+        f"{interaction.user.mention} the answer came too late for a reply, so here it is: {reply.lead}", 2000
+    )
+    await channel.send(
+        text, allowed_mentions=discord.AllowedMentions(users=[interaction.user], everyone=False, roles=False)
+    )

@@ -1,0 +1,69 @@
+"""`/odds`: the young of a cross."""
+
+from collections.abc import Mapping
+
+import discord
+from discord import app_commands
+
+from bot.cards.card import Card, Field
+from bot.cards.odds import ASK, CARRIERS, GENES, RAISING, carriers_card, genes_card, odds_card, raising_card
+from bot.chat.answer import fill
+from bot.chat.client import Mancabook
+from bot.chat.router import Press, Reply, route
+from bot.chat.sheets import Sheet
+from bot.chat.tree import complete
+from bot.services.desk import Desk
+from bot.services.odds import carriers_of, complete_cross, genes_of, odds_of, raising_of
+from bot.services.request import Request
+
+
+async def _ask(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    return odds_card(await odds_of(desk, request, values.get("cross", "")))
+
+
+SHEET = Sheet(
+    kind="odds",
+    title="Odds of a cross",
+    fields=(Field("cross", "Cross", "Dam x sire, like: het ember x het ember", most=1000),),
+    work=_ask,
+)
+
+
+@app_commands.command(name="odds", description="What the young of a cross will look like, and how many to raise")
+@app_commands.describe(cross="Dam x sire, like: het ember x visual ember. A bin's code works too")
+@app_commands.guild_only()
+async def odds(interaction: discord.Interaction[Mancabook], cross: app_commands.Range[str, 1, 1000]) -> None:
+    """Answer with the classes of young, how many to see, and what that rests on."""
+    await fill(interaction, SHEET, cross=cross)
+
+
+@odds.autocomplete("cross")
+async def _crosses(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    async def work(desk: Desk, request: Request) -> list[tuple[str, str]]:
+        return [(text, text) for text in await complete_cross(desk, request, current)]
+
+    return await complete(interaction, work)
+
+
+@route(RAISING)
+async def how_many(desk: Desk, request: Request, press: Press) -> Reply:
+    """*How many to raise*."""
+    return raising_card(await raising_of(desk, request, press.argument))
+
+
+@route(CARRIERS)
+async def carriers(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Carriers*."""
+    return carriers_card(await carriers_of(desk, request, press.argument))
+
+
+@route(GENES)
+async def genes(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Gene notation*."""
+    return genes_card(await genes_of(desk, request, press.argument))
+
+
+@route(ASK)
+async def ask(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Use that*: a suggested cross, asked."""
+    return odds_card(await odds_of(desk, request, press.argument.removeprefix("=")))

@@ -1,0 +1,88 @@
+"""The port through which the clock sends, onto the chat service."""
+
+import logging
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+
+import discord
+
+from bot.cards import render
+from bot.cards.card import Ping
+from bot.chat.client import Mancabook
+from bot.clock.port import Absent, Found, Gone, NoPermission, Posted, RetryAfter, Sent
+from bot.guard import assert_no_unit_open
+
+_log = logging.getLogger(__name__)
+_UNKNOWN_MESSAGE = 10008
+_AFTER_A_BREAK, _AFTER_AN_ERROR = 2.0, 10.0
+_LOOK_BACK = 200
+
+
+class ChatPort:
+    """Posts pings, and looks for ones that were posted."""
+
+    def __init__(self, client: Mancabook) -> None:
+        self._client = client
+
+    async def post(self, channel_id: int, ping: Ping, nonce: str) -> Posted:
+        """Post a ping; the same nonce within a few minutes yields the first message.
+
+        A first message that was deleted meanwhile counts as sent: the person had it.
+        """
+        assert_no_unit_open("a ping")
+        channel = self._client.get_partial_messageable(channel_id)
+        try:
+            message = await channel.send(
+                render.ping_text(ping),
+                view=render.ping_view(ping.buttons),
+                nonce=nonce,
+                allowed_mentions=render.mentions(ping),
+            )
+        except (discord.DiscordException, OSError, TimeoutError) as error:
+            if isinstance(error, discord.NotFound) and error.code == _UNKNOWN_MESSAGE:
+                return Sent(None)
+            return _refused(error)
+        return Sent(message.id)
+
+    async def find(self, channel_id: int, mark: str, since: datetime) -> Found:
+        """Look for the bot's own message with a button of this custom id, from the newest back to `since`."""
+        assert_no_unit_open("a look into a channel")
+        try:
+            channel = self._client.get_channel(channel_id) or await self._client.fetch_channel(channel_id)
+            if not isinstance(channel, discord.abc.Messageable):
+                return Gone()
+            # Without this permission the service answers with an empty history and no error, which would prove nothing.
+            if isinstance(channel, discord.abc.GuildChannel | discord.Thread) and not (
+                channel.permissions_for(channel.guild.me).read_message_history
+            ):
+                return NoPermission()
+            async for message in channel.history(limit=_LOOK_BACK, after=since, oldest_first=False):
+                if message.author == self._client.user and mark in _custom_ids(message.components):
+                    return Sent(message.id)
+        except (discord.DiscordException, OSError, TimeoutError) as error:
+            return _refused(error)
+        return Absent()
+
+
+def _refused(error: Exception) -> Gone | NoPermission | RetryAfter:
+    match error:
+        case discord.NotFound():
+            return Gone()
+        case discord.Forbidden():
+            return NoPermission()
+        case discord.RateLimited(retry_after=seconds):
+            return RetryAfter(seconds)
+        case OSError():
+            return RetryAfter(_AFTER_A_BREAK)
+        case _:
+            _log.warning("the chat service did not take a request: %s", error)
+            return RetryAfter(_AFTER_AN_ERROR)
+
+
+def _custom_ids(components: Any) -> Iterator[str]:
+    for component in components:
+        custom_id = getattr(component, "custom_id", None)
+        if custom_id is not None:
+            yield custom_id
+        yield from _custom_ids(getattr(component, "children", ()))

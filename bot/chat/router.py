@@ -1,0 +1,48 @@
+"""One router for every press and every form.
+
+A press or a form arrives with a custom id; its verb names a route. Routes are found, not registered: a route is a module
+attribute of a module in this package. Nothing is kept in memory between a message and its press, so that a restart in
+between is not noticed.
+"""
+
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from bot.cards.card import Card, Form, Ping
+from bot.services.desk import Desk
+from bot.services.request import Request
+
+Reply = Card | Form | Ping
+"""What a handler answers with. A `Ping` replaces the message that was pressed; the others come as a message or a form."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """What came with a press or a form: the argument of its custom id, the answers of the form, the message pressed."""
+
+    argument: str
+    values: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    message_id: int | None = None
+    channel_id: int | None = None
+
+
+Handler = Callable[[Desk, Request, Press], Awaitable[Reply]]
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """A verb, and what answers it. With `replaces` the answer takes the place of the message that was pressed."""
+
+    verb: str
+    handler: Handler
+    replaces: bool = False
+
+
+def route(verb: str, *, replaces: bool = False) -> Callable[[Handler], Route]:
+    """Make the function below the route of a verb."""
+
+    def made(handler: Handler) -> Route:
+        return Route(verb, handler, replaces)
+
+    return made

@@ -1,0 +1,40 @@
+"""Commands whose answers can also be typed into a form, and typed again after a refusal.
+
+A sheet is one thing a person fills in: by a slash command's options, or by a form. Both end in the same service call. When
+it is refused, what was typed is kept as a draft, and *Edit* opens the form with it.
+"""
+
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import dataclass, replace
+
+from bot.cards.card import Card, Field, Form
+from bot.services.desk import Desk
+from bot.services.request import Request
+
+FILL_VERB = "fill"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A kind of thing to fill in. `work` takes every value by field key; a value left out is absent or empty.
+
+    `fields` are the questions of the form, five at most; a command may have further options, which a draft carries along.
+    """
+
+    kind: str
+    title: str
+    fields: tuple[Field, ...]
+    work: Callable[[Desk, Request, Mapping[str, str]], Awaitable[Card]]
+
+    def form(self, values: Mapping[str, str], draft: int | None = None) -> Form:
+        """The form with these values standing in it; `draft` names the row that holds what the form does not show."""
+        fields = tuple(replace(f, value=values.get(f.key, f.value)) for f in self.fields)
+        return Form(self.title, FILL_VERB, self.kind if draft is None else f"{self.kind}/{draft}", fields)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a person had filled in when something went wrong."""
+
+    sheet: Sheet
+    values: Mapping[str, str]

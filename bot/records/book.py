@@ -1,0 +1,194 @@
+"""A server's book, open for reading."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, Select
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.records import selects
+from bot.records.rows import (
+    BinRow,
+    CountRow,
+    DeliveryRow,
+    DraftRow,
+    EventRow,
+    FounderRow,
+    FounderState,
+    Holding,
+    KeeperRow,
+    OccurrenceRow,
+    ParentRow,
+    ServerRow,
+    Subject,
+    TaskRow,
+    TraitRow,
+)
+
+Read = Select[*tuple[Any, ...]]
+
+
+def code_key(code: str) -> str:
+    """What two spellings of one bin code have in common: case does not matter."""
+    return code.strip().casefold()
+
+
+class Book:
+    """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
+
+    Attributes:
+        server: the server's snowflake.
+    """
+
+    def __init__(self, server: int, connection: AsyncConnection) -> None:
+        self.server = server
+        self._connection = connection
+
+    async def _all(self, statement: Read, **asked: Any) -> list[Row[*tuple[Any, ...]]]:
+        result = await self._connection.execute(statement, {"server": self.server, **asked})
+        return list(result.all())
+
+    async def _one(self, statement: Read, **asked: Any) -> Row[*tuple[Any, ...]] | None:
+        result = await self._connection.execute(statement, {"server": self.server, **asked})
+        return result.first()
+
+    async def server_row(self) -> ServerRow | None:
+        """The server's settings; None before its first write."""
+        row = await self._one(selects.SERVER)
+        return None if row is None else ServerRow(*row)
+
+    async def keepers(self) -> tuple[KeeperRow, ...]:
+        """Everyone who has written in this server."""
+        return tuple(KeeperRow(*row) for row in await self._all(selects.KEEPERS))
+
+    async def keeper(self, keeper_id: int) -> KeeperRow | None:
+        """One keeper."""
+        row = await self._one(selects.KEEPER, id=keeper_id)
+        return None if row is None else KeeperRow(*row)
+
+    async def traits(self) -> tuple[TraitRow, ...]:
+        """The traits in use, by name."""
+        return tuple(TraitRow(*row) for row in await self._all(selects.TRAITS))
+
+    async def trait(self, trait_id: int) -> TraitRow | None:
+        """One trait, in use or retired."""
+        row = await self._one(selects.TRAIT, id=trait_id)
+        return None if row is None else TraitRow(*row)
+
+    async def bins(self, *, open_only: bool = True) -> tuple[BinRow, ...]:
+        """The bins, oldest first."""
+        statement = selects.OPEN_BINS if open_only else selects.BINS
+        return tuple(BinRow(*row) for row in await self._all(statement))
+
+    async def bin(self, bin_id: int) -> BinRow | None:
+        """One bin, open or closed."""
+        row = await self._one(selects.BIN, id=bin_id)
+        return None if row is None else BinRow(*row)
+
+    async def bin_by_code(self, code: str) -> BinRow | None:
+        """The bin with this code, in any case of letters."""
+        row = await self._one(selects.BIN_BY_CODE, code_key=code_key(code))
+        return None if row is None else BinRow(*row)
+
+    async def holdings(self, codes: Collection[str]) -> tuple[Holding, ...]:
+        """What is recorded of these bins, one line per bin, group of founders and stated trait.
+
+        Codes that no bin has give no line. Without codes nothing is asked.
+        """
+        if not codes:
+            return ()
+        keys = sorted({code_key(code) for code in codes})
+        return tuple(Holding(*row) for row in await self._all(selects.HOLDINGS, code_keys=keys))
+
+    async def founders(self, bin_id: int) -> tuple[FounderRow, ...]:
+        """The groups a bin was founded with, oldest first, with what is stated of each."""
+        groups: dict[int, FounderRow] = {}
+        for id_, bin_, number, sex, described, origin, length_mm, added_at, *stated in await self._all(
+            selects.FOUNDERS, bin_id=bin_id
+        ):
+            group = groups.get(id_) or FounderRow(id_, bin_, number, sex, described, origin, length_mm, added_at, ())
+            if stated[0] is not None:
+                group = replace(group, states=(*group.states, FounderState(*stated)))
+            groups[id_] = group
+        return tuple(groups.values())
+
+    async def parents(self, bin_id: int) -> tuple[ParentRow, ...]:
+        """The bins this bin's animals come from."""
+        return tuple(ParentRow(*row) for row in await self._all(selects.PARENTS, bin_id=bin_id))
+
+    async def counts(self, bin_id: int, limit: int) -> tuple[CountRow, ...]:
+        """The latest counts of a bin, newest first, at most `limit`."""
+        return tuple(CountRow(*row) for row in await self._all(selects.COUNTS, bin_id=bin_id, limit=limit))
+
+    async def count(self, count_id: int) -> CountRow | None:
+        """One count."""
+        row = await self._one(selects.COUNT, id=count_id)
+        return None if row is None else CountRow(*row)
+
+    async def latest_counts(self) -> tuple[CountRow, ...]:
+        """The newest count of every bin that has one."""
+        return tuple(CountRow(*row) for row in await self._all(selects.LATEST_COUNTS))
+
+    async def tasks(self, bin_id: int) -> tuple[TaskRow, ...]:
+        """The care tasks of a bin that have not ended."""
+        return tuple(TaskRow(*row) for row in await self._all(selects.TASKS, bin_id=bin_id))
+
+    async def task(self, task_id: int) -> TaskRow | None:
+        """One care task, ended or not."""
+        row = await self._one(selects.TASK, id=task_id)
+        return None if row is None else TaskRow(*row)
+
+    async def occurrence(self, occurrence_id: int) -> OccurrenceRow | None:
+        """One due date."""
+        row = await self._one(selects.OCCURRENCE, id=occurrence_id)
+        return None if row is None else OccurrenceRow(*row)
+
+    async def open_occurrence(self, task_id: int) -> OccurrenceRow | None:
+        """The earliest due date of a task that is waiting or asked."""
+        row = await self._one(selects.OPEN_OCCURRENCE, task_id=task_id)
+        return None if row is None else OccurrenceRow(*row)
+
+    async def occurrences_of(self, delivery_id: int) -> tuple[OccurrenceRow, ...]:
+        """What a ping asks, the earliest due first."""
+        return tuple(OccurrenceRow(*row) for row in await self._all(selects.OCCURRENCES_OF, delivery_id=delivery_id))
+
+    async def delivery(self, delivery_id: int) -> DeliveryRow | None:
+        """One ping."""
+        row = await self._one(selects.DELIVERY, id=delivery_id)
+        return None if row is None else DeliveryRow(*row)
+
+    async def draft(self, draft_id: int, keeper_id: int, now: datetime) -> DraftRow | None:
+        """What this person typed; None when it is another's, or has expired at `now`."""
+        row = await self._one(selects.DRAFT, id=draft_id, keeper_id=keeper_id, now=now)
+        if row is None:
+            return None
+        id_, owner, kind, document, expires_at = row
+        typed: Mapping[str, str] = document["fields"]
+        return DraftRow(id_, owner, kind, typed, expires_at)
+
+    async def event(self, seq: int) -> EventRow | None:
+        """The event with this number."""
+        return event_row(await self._one(selects.EVENT_BY_SEQ, seq=seq))
+
+    async def event_of_request(self, request_id: int) -> EventRow | None:
+        """The event this interaction left behind."""
+        return event_row(await self._one(selects.EVENT_BY_REQUEST, request_id=request_id))
+
+    async def last_event_of(self, actor: int) -> EventRow | None:
+        """This person's latest event that is neither an undo nor undone."""
+        return event_row(await self._one(selects.LAST_EVENT_OF, actor_id=actor))
+
+    async def events(self, subject_kind: str, subject_id: int, limit: int) -> tuple[EventRow, ...]:
+        """What happened to a thing, newest first, at most `limit`."""
+        found = await self._all(selects.EVENTS_ABOUT, subject_kind=subject_kind, subject_id=subject_id, limit=limit)
+        return tuple(event for event in map(event_row, found) if event is not None)
+
+
+def event_row(row: Row[*tuple[Any, ...]] | None) -> EventRow | None:
+    """An event from the columns of any event statement of `selects`."""
+    if row is None:
+        return None
+    seq, at, actor_id, request_id, kind, subject_kind, subject_id, before, after, version = row
+    return EventRow(seq, at, actor_id, request_id, kind, Subject(subject_kind, subject_id), before, after, version)

@@ -1,0 +1,102 @@
+"""One reader and one writer engine for a database, SQLite or PostgreSQL.
+
+SQLite needs care: its driver would open transactions by itself and too late, so that two read-modify-writes lose one of
+the updates in silence. Here the driver is told to open none, and every transaction says `BEGIN` (readers) or
+`BEGIN IMMEDIATE` (writers) for itself.
+"""
+
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from sqlalchemy import URL, Connection, event, make_url
+from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
+
+from bot.records.errors import BadAddress
+from bot.records.one_trip import connect
+
+SQLITE = "sqlite+aiosqlite"
+POSTGRES = "postgresql+asyncpg"
+
+BUSY_MS = 10_000
+"""How long a SQLite connection waits for another's lock, in milliseconds."""
+
+READERS = 4
+"""Reader connections kept open."""
+
+WRITERS = 4
+"""Writer connections kept open on PostgreSQL. SQLite has one write lock, so one writer; others queue in the process."""
+
+
+@dataclass(frozen=True, slots=True)
+class Engines:
+    """The two engines of one database. The reader cannot write."""
+
+    reader: AsyncEngine
+    writer: AsyncEngine
+
+    async def close(self) -> None:
+        """Close every connection."""
+        await self.reader.dispose()
+        await self.writer.dispose()
+
+
+def make_engines(address: str) -> Engines:
+    """Build the engines; nothing connects yet.
+
+    Args:
+        address: `sqlite+aiosqlite:///file` or `postgresql+asyncpg://user@host/name`.
+
+    Raises:
+        BadAddress: another driver, or a SQLite address without a file (two engines could not share its memory).
+    """
+    url = make_url(address)
+    if url.drivername == SQLITE:
+        if not url.database or url.database == ":memory:":
+            raise BadAddress(url.render_as_string(), "a file is needed")
+        return Engines(_sqlite(url, writes=False), _sqlite(url, writes=True))
+    if url.drivername == POSTGRES:
+        return Engines(_postgres(url, writes=False), _postgres(url, writes=True))
+    raise BadAddress(url.render_as_string(), f"expected {SQLITE} or {POSTGRES}")
+
+
+def _sqlite(url: URL, *, writes: bool) -> AsyncEngine:
+    (path,), options = url.get_dialect()().create_connect_args(url)
+    engine = create_async_engine(
+        url,
+        pool_size=1 if writes else READERS,
+        max_overflow=0,
+        async_creator=partial(connect, path, dict(options)),
+    )
+    begin = "BEGIN IMMEDIATE" if writes else "BEGIN"
+
+    def set_up(connection: Any, _record: object) -> None:
+        connection.isolation_level = None
+        cursor = connection.cursor()
+        # The wait comes first: switching a fresh file to WAL needs a lock that another process may hold.
+        cursor.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+        cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA foreign_keys = ON")
+        if not writes:
+            cursor.execute("PRAGMA query_only = ON")
+        cursor.close()
+
+    def say_begin(connection: Connection) -> None:
+        connection.exec_driver_sql(begin)
+
+    event.listen(engine.sync_engine, "connect", set_up)
+    event.listen(engine.sync_engine, "begin", say_begin)
+    return engine
+
+
+def _postgres(url: URL, *, writes: bool) -> AsyncEngine:
+    if writes:
+        return create_async_engine(url, pool_size=WRITERS)
+    # One snapshot for all statements of a read unit, as SQLite gives.
+    return create_async_engine(
+        url,
+        pool_size=READERS,
+        isolation_level="REPEATABLE READ",
+        connect_args={"server_settings": {"default_transaction_read_only": "on"}},
+    )

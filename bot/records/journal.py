@@ -1,0 +1,129 @@
+"""Row images: what a change did to each row, in a form that events keep and that undo can apply backwards.
+
+An image is one row as a JSON object: its table, its id, and its columns. Ids, numbers, checked words and ISO times
+only: free text has its own tables and is referred to by id. Ids of the chat service are text, for JSON numbers lose
+their last digits. A document of images is `{"v": 1, "rows": [...]}`; a row missing from `before` was made by the event.
+"""
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import Column, Table
+
+from bot.records import tables
+from bot.records.types import Rational, Snowflake, UtcDateTime
+
+VERSION = 1
+"""Version of the image document and of the event that holds it."""
+
+Image = Mapping[str, Any]
+"""One row: `table`, `id` and its journaled columns."""
+
+Values = Mapping[str, Any]
+"""Columns of one row by name, as the program holds them."""
+
+JOURNALED: Mapping[str, Table] = {
+    table.name: table
+    for table in (
+        tables.servers,
+        tables.keepers,
+        tables.traits,
+        tables.bins,
+        tables.founders,
+        tables.founder_states,
+        tables.bin_parents,
+        tables.counts,
+        tables.care_tasks,
+        tables.occurrences,
+    )
+}
+"""The tables whose changes events carry, by name."""
+
+_LEFT_OUT: Mapping[str, frozenset[str]] = {
+    "servers": frozenset({"next_id", "next_event", "next_bin"}),
+    "keepers": frozenset({"name"}),
+}
+"""Columns that no image holds: counters are never turned back, and names must stay erasable."""
+
+
+def key_of(table: Table) -> Column[int]:
+    """The column that tells a row of one server from another: `id`, but for `servers` themselves."""
+    return table.c.server_id if table is tables.servers else table.c.id
+
+
+def columns_of(table: Table) -> tuple[Column[Any], ...]:
+    """The columns an image of this table holds, without the server and the id."""
+    left_out = _LEFT_OUT.get(table.name, frozenset())
+    return tuple(c for c in table.columns if c.name not in {"server_id", "id"} and c.name not in left_out)
+
+
+def image(table: Table, row_id: int, values: Values) -> dict[str, Any]:
+    """The image of a row. `values` may hold more columns than an image does."""
+    written = str(row_id) if isinstance(key_of(table).type, Snowflake) else row_id
+    return {
+        "table": table.name,
+        "id": written,
+        **{c.name: _to_json(c, values[c.name]) for c in columns_of(table)},
+    }
+
+
+def read_image(row: Image) -> tuple[Table, int, dict[str, Any]]:
+    """The table, the id and the column values of an image; the inverse of `image`."""
+    table = JOURNALED[row["table"]]
+    return table, int(row["id"]), {c.name: _from_json(c, row[c.name]) for c in columns_of(table)}
+
+
+def _to_json(column: Column[Any], value: Any) -> Any:
+    if value is None:
+        return None
+    if isinstance(column.type, Snowflake):
+        return str(value)
+    if isinstance(column.type, UtcDateTime):
+        moment: datetime = value
+        return moment.isoformat()
+    if isinstance(column.type, Rational):
+        fraction: Fraction = value
+        return f"{fraction.numerator}/{fraction.denominator}"
+    return value
+
+
+def _from_json(column: Column[Any], value: Any) -> Any:
+    if value is None:
+        return None
+    if isinstance(column.type, Snowflake):
+        return int(value)
+    if isinstance(column.type, UtcDateTime):
+        return datetime.fromisoformat(value)
+    if isinstance(column.type, Rational):
+        return Fraction(value)
+    return value
+
+
+class Journal:
+    """The changes of one unit of work: for each row its first image and its last, in the order of first touch."""
+
+    def __init__(self) -> None:
+        self._first: dict[tuple[str, int], dict[str, Any] | None] = {}
+        self._last: dict[tuple[str, int], dict[str, Any] | None] = {}
+
+    def note(self, table: Table, row_id: int, before: Values | None, after: Values | None) -> None:
+        """Note one change of a row. None stands for a row that is not there."""
+        key = (table.name, row_id)
+        self._first.setdefault(key, None if before is None else image(table, row_id, before))
+        self._last[key] = None if after is None else image(table, row_id, after)
+
+    @property
+    def tables(self) -> frozenset[str]:
+        """Names of the tables touched."""
+        return frozenset(name for name, _ in self._first)
+
+    def documents(self) -> tuple[dict[str, Any], dict[str, Any]]:
+        """The two documents of the event, before and after. Rows that ended as they began are in neither."""
+        changed = [key for key, first in self._first.items() if first != self._last[key]]
+        return _document(self._first[key] for key in changed), _document(self._last[key] for key in changed)
+
+
+def _document(images: Iterator[dict[str, Any] | None]) -> dict[str, Any]:
+    return {"v": VERSION, "rows": [row for row in images if row is not None]}

@@ -1,0 +1,255 @@
+"""What a read gives back: frozen rows, ids and numbers and typed text, no sentences. Times are aware and in UTC."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+from typing import Any, NamedTuple
+
+from bot.records.kinds import (
+    CareKind,
+    DeliveryState,
+    Dominance,
+    Exactness,
+    OccurrenceState,
+    ParentRole,
+    Sex,
+    State,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """Who writes, where, on which request, and when.
+
+    Attributes:
+        server: the server's snowflake.
+        actor: the keeper's snowflake.
+        actor_name: how the chat shows the keeper; kept with the keeper, never in an event.
+        request_id: the interaction's snowflake; the same request twice is one event.
+        now: the keepers' time, aware.
+
+    Raises:
+        ValueError: `now` has no zone.
+    """
+
+    server: int
+    actor: int
+    actor_name: str
+    request_id: int
+    now: datetime
+
+    def __post_init__(self) -> None:
+        if self.now.tzinfo is None:
+            raise ValueError(f"a stamp needs a time with a zone, not {self.now!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What an event is about: a kind of thing ("bin", "trait", "event", ...) and its id."""
+
+    kind: str
+    id: int
+
+
+@dataclass(frozen=True, slots=True)
+class ServerRow:
+    """A server's own settings. `zone` is an IANA name or None."""
+
+    id: int
+    zone: str | None
+    bin_prefix: str
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class KeeperRow:
+    """A person in one server. `name` is empty once erased; `zone` is an IANA name or None."""
+
+    id: int
+    name: str
+    zone: str | None
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class TraitRow:
+    """A trait of a server. `symbol` is its letter in gene notation; `species_key` None means any species."""
+
+    id: int
+    name: str
+    symbol: str
+    dominance: Dominance
+    species_key: str | None
+    author_id: int
+    created_at: datetime
+    retired_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class BinRow:
+    """A bin with its name, note and owner. `name` and `note` are None when none was given, empty when erased."""
+
+    id: int
+    code: str
+    species_key: str
+    name: str | None
+    note: str | None
+    keeper_id: int
+    keeper_name: str
+    opened_at: datetime
+    closed_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """One line of what is recorded of a bin: a bin, one group of its founders, one trait stated of them.
+
+    `founder_id`, `number`, `sex` and `described` are None when the bin has no founders; `number` also when it was not
+    said. `trait_id`, `state` and `chance` are None when no trait is stated of the group, which then is wild if
+    `described`, and unknown if not. `chance` is the stated chance of carrying, where one was stated.
+    """
+
+    bin_id: int
+    code: str
+    bin_name: str | None
+    founder_id: int | None
+    number: int | None
+    sex: Sex | None
+    described: bool | None
+    trait_id: int | None
+    state: State | None
+    chance: Fraction | None
+
+
+class FounderState(NamedTuple):
+    """What is stated of a group of founders for one trait."""
+
+    trait_id: int
+    state: State
+    chance: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class FounderRow:
+    """A group of alike animals a bin was founded with: how many, their sex, where from, and what is stated of them.
+
+    `number` is None when it was not said. `described` tells animals stated to be wild (no states) from animals of whom
+    nothing was said (no states either).
+    """
+
+    id: int
+    bin_id: int
+    number: int | None
+    sex: Sex
+    described: bool
+    origin: str | None
+    length_mm: Fraction | None
+    added_at: datetime
+    states: tuple[FounderState, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ParentRow:
+    """A bin that gave animals to a bin, with its code and what it gave."""
+
+    id: int
+    bin_id: int
+    parent_bin_id: int
+    code: str
+    role: ParentRole
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """A count of a bin: the whole number understood, the text typed, and who counted."""
+
+    id: int
+    bin_id: int
+    at: datetime
+    keeper_id: int
+    keeper_name: str
+    total: int
+    exactness: Exactness
+    typed: str | None
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRow:
+    """A weekly care task: weekday 0 (Monday) to 6, minute of the keeper's local day 0 to 1439."""
+
+    id: int
+    bin_id: int
+    keeper_id: int
+    kind: CareKind
+    weekday: int
+    minute_of_day: int
+    channel_id: int
+    created_at: datetime
+    ended_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class OccurrenceRow:
+    """One due date of a task, with the task's kind, its bin and that bin's code."""
+
+    id: int
+    task_id: int
+    kind: CareKind
+    bin_id: int
+    bin_code: str
+    due_at: datetime
+    state: OccurrenceState
+    delivery_id: int | None
+    asked_at: datetime | None
+    done_at: datetime | None
+    done_by: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class DeliveryRow:
+    """One ping: where it goes, the nonce fixed for it, who holds it, and what became of it.
+
+    `first_tried_at` and `lease_until` are of the machine's clock; `created_at` and `sent_at` of the keepers'.
+    """
+
+    id: int
+    channel_id: int
+    keeper_id: int
+    nonce: str
+    state: DeliveryState
+    holder: str | None
+    lease_until: datetime | None
+    first_tried_at: datetime | None
+    tries: int
+    message_id: int | None
+    maybe_repeat: bool
+    created_at: datetime
+    sent_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class DraftRow:
+    """What a person typed and has not got through yet."""
+
+    id: int
+    keeper_id: int
+    kind: str
+    fields: Mapping[str, str]
+    expires_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class EventRow:
+    """One change a person asked for. `before` and `after` are documents of row images (journal.py)."""
+
+    seq: int
+    at: datetime
+    actor_id: int
+    request_id: int
+    kind: str
+    subject: Subject
+    before: Mapping[str, Any]
+    after: Mapping[str, Any]
+    version: int

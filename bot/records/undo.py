@@ -1,0 +1,91 @@
+"""Taking an event back: its rows are put as they were, if they still stand as the event left them."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, select, update
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.records import selects
+from bot.records.errors import Changed, Depended, Irreversible
+from bot.records.journal import Journal, image, key_of, read_image
+from bot.records.rows import EventRow
+from bot.records.tables import metadata
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """One row to put back: `before` is None for a row that the event made."""
+
+    table: Table
+    row_id: int
+    before: dict[str, Any] | None
+    after: dict[str, Any]
+
+
+async def take_back(connection: AsyncConnection, server: int, event: EventRow, journal: Journal) -> None:
+    """Apply the inverse of an event and note it in the journal. All is checked before anything is written.
+
+    Raises:
+        Irreversible: the event holds no rows, or is itself an undo.
+        Changed: a row is not as the event left it.
+        Depended: something written later hangs on a row the event made.
+    """
+    steps = _steps(event)
+    if not steps or event.kind == selects.UNDO:
+        raise Irreversible(event.seq)
+    made = {(step.table.name, step.row_id) for step in steps if step.before is None}
+    for step in steps:
+        await _refuse_changed(connection, server, step)
+    for step in steps:
+        if step.before is None:
+            await _refuse_depended(connection, server, step, made)
+    # Backwards, so that what hangs on a row goes before the row.
+    for step in reversed(steps):
+        here = (step.table.c.server_id == server, key_of(step.table) == step.row_id)
+        if step.before is None:
+            await connection.execute(delete(step.table).where(*here))
+        else:
+            await connection.execute(update(step.table).where(*here).values(step.before))
+        journal.note(step.table, step.row_id, step.after, step.before)
+
+
+def _steps(event: EventRow) -> list[_Step]:
+    before = {(row["table"], row["id"]): row for row in event.before["rows"]}
+    steps = []
+    for row in event.after["rows"]:
+        table, row_id, after = read_image(row)
+        was = before.get((row["table"], row["id"]))
+        steps.append(_Step(table, row_id, None if was is None else read_image(was)[2], after))
+    return steps
+
+
+async def _refuse_changed(connection: AsyncConnection, server: int, step: _Step) -> None:
+    # Nobody comes in between: whoever writes rows of a server holds the server's row.
+    wanted = select(step.table).where(step.table.c.server_id == server, key_of(step.table) == step.row_id)
+    found = (await connection.execute(wanted)).mappings().first()
+    if found is None or image(step.table, step.row_id, dict(found)) != image(step.table, step.row_id, step.after):
+        raise Changed(step.table.name, step.row_id)
+
+
+async def _refuse_depended(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:
+    for column in _references_to(step.table):
+        table = column.table
+        goes_too = [row_id for name, row_id in made if name == table.name]
+        wanted = (
+            select(table.c.id)
+            .where(table.c.server_id == server, column == step.row_id, table.c.id.not_in(goes_too))
+            .limit(1)
+        )
+        if (await connection.execute(wanted)).first() is not None:
+            raise Depended(step.table.name, step.row_id, table.name)
+
+
+def _references_to(target: Table) -> list[Column[Any]]:
+    """The columns of other tables that refer to a row of this one; the server is the other half of each key."""
+    return [
+        constraint.elements[-1].parent
+        for table in metadata.sorted_tables
+        for constraint in table.constraints
+        if isinstance(constraint, ForeignKeyConstraint) and constraint.referred_table is target
+    ]

@@ -1,0 +1,376 @@
+"""A server's book, open for writing: every change notes its row images, and one event carries them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import Table, delete, insert, select, update
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.records import selects, tables
+from bot.records.book import Book, code_key, event_row
+from bot.records.entering import ENTER
+from bot.records.errors import AlreadyLogged, Missing, Repeated, Unlogged
+from bot.records.journal import VERSION, Journal, Values, key_of
+from bot.records.kinds import CareKind, Dominance, Exactness, OccurrenceState, ParentRole, Sex, State
+from bot.records.rows import BinRow, EventRow, Stamp, Subject
+from bot.records.undo import take_back
+
+DRAFT_VERSION = 1
+
+
+@dataclass(slots=True)
+class Counters:
+    """The server row's counters, held by the one unit that holds the row."""
+
+    next_id: int
+    next_event: int
+    next_bin: int
+    bin_prefix: str
+
+
+class WriteBook(Book):
+    """A book that can be written, within one request.
+
+    Attributes:
+        stamp: who writes, when, on which request.
+        repeat: the event this very request left before; then nothing may be written, and leaving is fine.
+    """
+
+    def __init__(self, stamp: Stamp, connection: AsyncConnection, counters: Counters, repeat: EventRow | None) -> None:
+        super().__init__(stamp.server, connection)
+        self.stamp = stamp
+        self.repeat = repeat
+        self._counters = counters
+        self._journal = Journal()
+        self._unlogged: set[str] = set()
+        self._logged: EventRow | None = None
+
+    # What a keeper writes.
+
+    async def add_text(self, body: str) -> int:
+        """Keep a text of the actor's. Texts are never changed; another wording is another text."""
+        self._touch(tables.texts)
+        text_id = self._take_id()
+        await self._put(tables.texts, id=text_id, author_id=self.stamp.actor, body=body, at=self.stamp.now)
+        return text_id
+
+    async def add_trait(self, *, name: str, symbol: str, dominance: Dominance, species_key: str | None = None) -> int:
+        """Define a trait; `species_key` None means any species."""
+        return await self._add(
+            tables.traits,
+            name_id=await self.add_text(name),
+            symbol=symbol,
+            dominance=dominance,
+            species_key=species_key,
+            author_id=self.stamp.actor,
+            created_at=self.stamp.now,
+            retired_at=None,
+        )
+
+    async def add_bin(self, *, species_key: str, name: str | None = None, note: str | None = None) -> BinRow:
+        """Open a bin of the actor's under the server's next code. A code is never given twice, whatever is undone."""
+        code = f"{self._counters.bin_prefix}{self._counters.next_bin}"
+        self._counters.next_bin += 1
+        bin_id = await self._add(
+            tables.bins,
+            code=code,
+            code_key=code_key(code),
+            species_key=species_key,
+            name_id=await self._text(name),
+            note_id=await self._text(note),
+            keeper_id=self.stamp.actor,
+            opened_at=self.stamp.now,
+            closed_at=None,
+        )
+        opened = await self.bin(bin_id)
+        if opened is None:
+            raise Missing(tables.bins.name, bin_id)
+        return opened
+
+    async def add_founder(
+        self,
+        bin_id: int,
+        *,
+        number: int | None,
+        sex: Sex,
+        origin: str | None = None,
+        length_mm: Fraction | None = None,
+        described: bool = False,
+    ) -> int:
+        """Record a group of alike founders.
+
+        Args:
+            bin_id: the bin they founded.
+            number: how many, at least 1; None if that was not said.
+            sex: their sex.
+            origin: where they came from, as typed.
+            length_mm: their body length in millimetres.
+            described: it was said what they are, so that a trait without a state means wild.
+        """
+        return await self._add(
+            tables.founders,
+            bin_id=bin_id,
+            number=number,
+            sex=sex,
+            described=described,
+            origin_id=await self._text(origin),
+            length_mm=length_mm,
+            added_at=self.stamp.now,
+        )
+
+    async def add_founder_state(
+        self, founder_id: int, trait_id: int, state: State, chance: Fraction | None = None
+    ) -> int:
+        """State one trait of a group of founders; `chance` is the chance of carrying where one was stated (0 to 1)."""
+        return await self._add(
+            tables.founder_states, founder_id=founder_id, trait_id=trait_id, state=state, chance=chance
+        )
+
+    async def add_parent(self, bin_id: int, parent_bin_id: int, role: ParentRole) -> int:
+        """Record that a bin's animals come from another bin of this server."""
+        return await self._add(tables.bin_parents, bin_id=bin_id, parent_bin_id=parent_bin_id, role=role)
+
+    async def add_count(
+        self, bin_id: int, *, total: int, exactness: Exactness, typed: str | None = None, note: str | None = None
+    ) -> int:
+        """Log a count by the actor, now: the whole number understood (0 or more) and the words it was typed in."""
+        return await self._add(
+            tables.counts,
+            bin_id=bin_id,
+            at=self.stamp.now,
+            keeper_id=self.stamp.actor,
+            total=total,
+            exactness=exactness,
+            typed_id=await self._text(typed),
+            note_id=await self._text(note),
+        )
+
+    async def add_task(self, bin_id: int, *, kind: CareKind, weekday: int, minute_of_day: int, channel_id: int) -> int:
+        """Ask the actor for weekly care in a channel: weekday 0 (Monday) to 6, minute of the local day 0 to 1439."""
+        return await self._add(
+            tables.care_tasks,
+            bin_id=bin_id,
+            keeper_id=self.stamp.actor,
+            kind=kind,
+            weekday=weekday,
+            minute_of_day=minute_of_day,
+            channel_id=channel_id,
+            created_at=self.stamp.now,
+            ended_at=None,
+        )
+
+    async def add_occurrence(self, task_id: int, due_at: datetime) -> int:
+        """Write a due date of a task, waiting."""
+        return await self._add(
+            tables.occurrences,
+            task_id=task_id,
+            due_at=due_at,
+            state=OccurrenceState.DUE,
+            delivery_id=None,
+            asked_at=None,
+            done_at=None,
+            done_by=None,
+        )
+
+    async def finish_occurrence(self, occurrence_id: int) -> None:
+        """The actor did what was asked, now.
+
+        Raises:
+            Missing: this server has no such occurrence.
+        """
+        await self._change(
+            tables.occurrences,
+            occurrence_id,
+            state=OccurrenceState.DONE,
+            done_at=self.stamp.now,
+            done_by=self.stamp.actor,
+        )
+
+    async def put_off_occurrence(self, occurrence_id: int, due_at: datetime) -> None:
+        """Ask again at another time, in another ping.
+
+        Raises:
+            Missing: this server has no such occurrence.
+        """
+        await self._change(
+            tables.occurrences,
+            occurrence_id,
+            state=OccurrenceState.DUE,
+            due_at=due_at,
+            delivery_id=None,
+            asked_at=None,
+        )
+
+    async def set_keeper(self, *, zone: str | None) -> None:
+        """Set the actor's time zone, an IANA name. The actor's name follows the stamp by itself."""
+        await self._change(tables.keepers, self.stamp.actor, zone=zone)
+
+    async def set_server(self, *, zone: str | None, bin_prefix: str) -> None:
+        """Set the server's time zone and what its bin codes begin with.
+
+        Raises:
+            ValueError: the prefix ends with a digit; its codes could meet those of another prefix.
+        """
+        if not bin_prefix or bin_prefix[-1].isdigit():
+            raise ValueError(f"a bin prefix ends with something that is no digit: {bin_prefix!r}")
+        await self._change(tables.servers, self.server, zone=zone, bin_prefix=bin_prefix)
+        self._counters.bin_prefix = bin_prefix
+
+    # What is no change of the book.
+
+    async def add_draft(self, kind: str, fields: Mapping[str, str], expires_at: datetime) -> int:
+        """Keep what the actor typed until `expires_at`, and drop the drafts that have expired. Leaves no event."""
+        await self._connection.execute(
+            delete(tables.drafts).where(
+                tables.drafts.c.server_id == self.server, tables.drafts.c.expires_at <= self.stamp.now
+            )
+        )
+        draft_id = self._take_id()
+        await self._put(
+            tables.drafts,
+            id=draft_id,
+            keeper_id=self.stamp.actor,
+            kind=kind,
+            fields={"v": DRAFT_VERSION, "fields": dict(fields)},
+            expires_at=expires_at,
+        )
+        return draft_id
+
+    # What is owed for a change.
+
+    async def log(self, kind: str, subject: Subject) -> EventRow:
+        """Write the event of this request from everything changed so far.
+
+        Raises:
+            AlreadyLogged: a request has one event.
+            Repeated: this request has had its event before.
+        """
+        self._refuse_repeat()
+        before, after = self._journal.documents()
+        event = EventRow(
+            seq=self._counters.next_event,
+            at=self.stamp.now,
+            actor_id=self.stamp.actor,
+            request_id=self.stamp.request_id,
+            kind=kind,
+            subject=subject,
+            before=before,
+            after=after,
+            version=VERSION,
+        )
+        self._counters.next_event += 1
+        await self._put(
+            tables.events,
+            seq=event.seq,
+            at=event.at,
+            actor_id=event.actor_id,
+            request_id=event.request_id,
+            kind=event.kind,
+            subject_kind=subject.kind,
+            subject_id=subject.id,
+            before=before,
+            after=after,
+            version=event.version,
+        )
+        self._logged = event
+        self._unlogged.clear()
+        return event
+
+    async def undo(self, event: EventRow) -> EventRow:
+        """Take an event back and log that as an event of its own, whose subject is the event undone.
+
+        A refusal leaves everything as it was.
+
+        Raises:
+            NotUndone: see `bot.records.errors`.
+        """
+        self._refuse_repeat()
+        await take_back(self._connection, self.server, event, self._journal)
+        self._unlogged |= self._journal.tables
+        return await self.log(selects.UNDO, Subject(selects.EVENT, event.seq))
+
+    async def erase_keeper_texts(self, keeper_id: int) -> None:
+        """Blank everything a person typed, and their name. Events hold none of it and stay as they are."""
+        self._touch(tables.texts)
+        mine = (tables.texts.c.server_id == self.server, tables.texts.c.author_id == keeper_id)
+        await self._connection.execute(update(tables.texts).where(*mine).values(body=""))
+        drafts = (tables.drafts.c.server_id == self.server, tables.drafts.c.keeper_id == keeper_id)
+        await self._connection.execute(delete(tables.drafts).where(*drafts))
+        person = (tables.keepers.c.server_id == self.server, tables.keepers.c.id == keeper_id)
+        await self._connection.execute(update(tables.keepers).where(*person).values(name=""))
+
+    # The machinery.
+
+    def _refuse_repeat(self) -> None:
+        if self.repeat is not None:
+            raise Repeated(self.repeat.seq)
+        if self._logged is not None:
+            raise AlreadyLogged(self._logged.seq)
+
+    def _touch(self, table: Table) -> None:
+        """Announce a change: it must be allowed, and an event is owed for it."""
+        self._refuse_repeat()
+        self._unlogged.add(table.name)
+
+    def _take_id(self) -> int:
+        taken = self._counters.next_id
+        self._counters.next_id += 1
+        return taken
+
+    async def _text(self, body: str | None) -> int | None:
+        return None if body is None else await self.add_text(body)
+
+    async def _put(self, table: Table, **values: Any) -> None:
+        await self._connection.execute(insert(table), {"server_id": self.server, **values})
+
+    async def _add(self, table: Table, **values: Any) -> int:
+        self._touch(table)
+        row_id = self._take_id()
+        await self._put(table, id=row_id, **values)
+        self._journal.note(table, row_id, None, values)
+        return row_id
+
+    async def _change(self, table: Table, row_id: int, **changes: Any) -> None:
+        self._refuse_repeat()
+        here = (table.c.server_id == self.server, key_of(table) == row_id)
+        # Nobody comes in between: whoever writes rows of a server holds the server's row.
+        found = (await self._connection.execute(select(table).where(*here))).mappings().first()
+        if found is None:
+            raise Missing(table.name, row_id)
+        self._touch(table)
+        before: Values = dict(found)
+        await self._connection.execute(update(table).where(*here).values(changes))
+        self._journal.note(table, row_id, before, {**before, **changes})
+
+    async def finish(self) -> None:
+        """Write the counters back; called once, by the unit of work, before it commits.
+
+        Raises:
+            Unlogged: something changed and no event says so.
+        """
+        if self._unlogged:
+            raise Unlogged(frozenset(self._unlogged))
+        counters = self._counters
+        await self._connection.execute(
+            update(tables.servers)
+            .where(tables.servers.c.server_id == self.server)
+            .values(next_id=counters.next_id, next_event=counters.next_event, next_bin=counters.next_bin)
+        )
+
+
+async def open_write_book(stamp: Stamp, connection: AsyncConnection) -> WriteBook:
+    """Take the server's row, which makes writers of one server wait for each other, and look for the same request."""
+    enter = ENTER[connection.dialect.name]
+    counted = await connection.execute(enter.server, {"server_id": stamp.server, "created_at": stamp.now})
+    counters = Counters(*counted.one())
+    found = await connection.execute(selects.EVENT_BY_REQUEST, {"server": stamp.server, "request_id": stamp.request_id})
+    repeat = event_row(found.first())
+    if repeat is None:
+        await connection.execute(
+            enter.keeper,
+            {"server_id": stamp.server, "id": stamp.actor, "name": stamp.actor_name, "created_at": stamp.now},
+        )
+    return WriteBook(stamp, connection, counters, repeat)

@@ -1,0 +1,213 @@
+"""Why a service said no. Each carries facts; `cards.refusals` words them.
+
+    Refusal
+    ├── NoSuchBin, NoSuchSpecies, NoSuchZone     a name that is not on record, with the nearest that are
+    ├── CrossNotRead, HoldingNotRead, CountNotRead, LengthNotRead, TimeNotRead, ParentsNotRead,
+    │   WordNotKnown, TextTooLong                something typed that was not understood
+    ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
+    ├── NothingStated, MixedStated               a bin's code stands for nothing, or for several things, in a cross
+    ├── TooCostly                                a question with an answer too large to work out
+    ├── NotYours                                 another keeper's bin or ping
+    ├── NoZoneYet, ServersOnly                   something must be done first, or elsewhere
+    ├── Outlived                                 what a press refers to is no longer there
+    └── NothingToUndo, ChangedSince, BuiltUpon   an undo that cannot be
+
+They are dataclasses that compare by identity and are not frozen: Python sets the traceback of an exception on the object.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from genetics import GeneticsError, NotationError
+
+
+@dataclass(frozen=True, slots=True)
+class BinLabel:
+    """A bin as people tell it from others: its code and, if it has one, its name."""
+
+    code: str
+    name: str | None = None
+
+
+class Refusal(Exception):
+    """A service's no to a person: expected, harmless, and with a way on."""
+
+
+@dataclass(eq=False)
+class NoSuchBin(Refusal):
+    """No bin of this server has the code; `nearest` are codes that look like it."""
+
+    code: str
+    nearest: tuple[BinLabel, ...] = ()
+
+
+@dataclass(eq=False)
+class NoSuchSpecies(Refusal):
+    """No species card has the name; `nearest` are names that look like it."""
+
+    text: str
+    nearest: tuple[str, ...] = ()
+
+
+@dataclass(eq=False)
+class NoSuchZone(Refusal):
+    """The zone database has no such time zone; `nearest` are names that look like it."""
+
+    text: str
+    nearest: tuple[str, ...] = ()
+
+
+@dataclass(eq=False)
+class CrossNotRead(Refusal):
+    """A cross in which something was not understood; the error knows where. `known` are the traits on record."""
+
+    error: NotationError
+    known: tuple[str, ...] = ()
+
+
+@dataclass(eq=False)
+class HoldingNotRead(Refusal):
+    """What lives in a bin, in words that were not understood; the error knows where. `known` are the traits on record."""
+
+    error: NotationError
+    known: tuple[str, ...] = ()
+
+
+class CountProblem(StrEnum):
+    """What is wrong with a count as typed."""
+
+    NO_NUMBER = "no number"
+    NOT_WHOLE = "not whole"
+    NEGATIVE = "negative"
+    TOO_MANY = "too many"
+    LEFT_OVER = "left over"
+
+
+@dataclass(eq=False)
+class CountNotRead(Refusal):
+    """A count that was not understood. `rest` is the part that stands in the way, `most` the largest count taken."""
+
+    text: str
+    problem: CountProblem
+    rest: str = ""
+    most: int = 0
+
+
+@dataclass(eq=False)
+class LengthNotRead(Refusal):
+    """A body length that was not understood."""
+
+    text: str
+
+
+@dataclass(eq=False)
+class TimeNotRead(Refusal):
+    """A time of day that was not understood."""
+
+    text: str
+
+
+@dataclass(eq=False)
+class WordNotKnown(Refusal):
+    """A word that is none of the `known` ones for `what`."""
+
+    what: str
+    text: str
+    known: tuple[str, ...]
+
+
+@dataclass(eq=False)
+class ParentsNotRead(Refusal):
+    """Parent bins that were not understood; `rest` is the part in the way."""
+
+    text: str
+    rest: str
+
+
+@dataclass(eq=False)
+class TextTooLong(Refusal):
+    """A text over the length the book takes, in characters."""
+
+    what: str
+    length: int
+    most: int
+
+
+@dataclass(eq=False)
+class TraitTaken(Refusal):
+    """Another trait of this server has the name or the symbol already."""
+
+    text: str
+    is_symbol: bool
+    holder: str
+
+
+@dataclass(eq=False)
+class TraitNotNamed(Refusal):
+    """A trait's name or symbol that the notation could not tell from its own words."""
+
+    name: str
+    symbol: str
+    error: GeneticsError
+
+
+@dataclass(eq=False)
+class NothingStated(Refusal):
+    """A bin's code in a cross, but the book does not say what its animals carry."""
+
+    label: BinLabel
+
+
+@dataclass(eq=False)
+class MixedStated(Refusal):
+    """A bin's code in a cross, but its founders differ; `kinds` are their notations with how many animals of each (None: not said)."""
+
+    label: BinLabel
+    kinds: tuple[tuple[str, int | None], ...]
+
+
+@dataclass(eq=False)
+class TooCostly(Refusal):
+    """A question whose answer is too large to work out; the error says what would fit."""
+
+    error: GeneticsError
+
+
+@dataclass(eq=False)
+class NotYours(Refusal):
+    """Only the keeper named may do this, or a steward."""
+
+    what: str
+    keeper_name: str
+
+
+@dataclass(eq=False)
+class NoZoneYet(Refusal):
+    """The book does not know the keeper's time zone, so it cannot know when their evening is."""
+
+
+@dataclass(eq=False)
+class Outlived(Refusal):
+    """What the press or form refers to is no longer there: a draft over a day old, a ping that was taken back."""
+
+    what: str
+
+
+@dataclass(eq=False)
+class ServersOnly(Refusal):
+    """Asked in a direct message; the book belongs to a server."""
+
+
+@dataclass(eq=False)
+class NothingToUndo(Refusal):
+    """The change was undone already, or is not there."""
+
+
+@dataclass(eq=False)
+class ChangedSince(Refusal):
+    """Something was changed after it, so that taking it back would take the later change along."""
+
+
+@dataclass(eq=False)
+class BuiltUpon(Refusal):
+    """Something else in the book rests on it."""

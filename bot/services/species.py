@@ -1,0 +1,77 @@
+"""The shipped species cards: read-only package data, one per species, with where each figure comes from."""
+
+import difflib
+import tomllib
+from dataclasses import dataclass
+from importlib import resources
+
+from bot.records import SexSystem
+from bot.services.refusals import NoSuchSpecies
+
+
+@dataclass(frozen=True, slots=True)
+class SpeciesCard:
+    """A species: its key in the book, its scientific name, how sex is inherited, and its length when grown, in mm."""
+
+    key: str
+    name: str
+    sex_system: SexSystem
+    sex_system_source: str
+    longest_mm: int
+    longest_source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """All species cards, by name."""
+
+    cards: tuple[SpeciesCard, ...]
+
+    def of(self, key: str) -> SpeciesCard:
+        """The card with this key.
+
+        Raises:
+            KeyError: there is none; keys come from the book, where only known ones are written.
+        """
+        for card in self.cards:
+            if card.key == key:
+                return card
+        raise KeyError(key)
+
+    def named(self, text: str) -> SpeciesCard:
+        """The card whose key or name is `text`, in any case.
+
+        Raises:
+            NoSuchSpecies: there is none; it holds the nearest names.
+        """
+        wanted = text.strip().casefold()
+        for card in self.cards:
+            if wanted in (card.key, card.name.casefold()):
+                return card
+        by_name = {card.name.casefold(): card.name for card in self.cards}
+        starts = [name for folded, name in by_name.items() if wanted and wanted in folded]
+        close = [by_name[folded] for folded in difflib.get_close_matches(wanted, by_name, n=3)]
+        raise NoSuchSpecies(text=text, nearest=tuple(dict.fromkeys(starts + close))[:3])
+
+    def matching(self, text: str) -> tuple[str, ...]:
+        """The names that hold `text`, in order of the alphabet."""
+        wanted = text.strip().casefold()
+        return tuple(sorted(card.name for card in self.cards if wanted in card.name.casefold()))
+
+
+def shipped_species() -> Catalogue:
+    """Read the species cards that come with the package."""
+    document = tomllib.loads(resources.files("bot.services").joinpath("species.toml").read_text("utf-8"))
+    return Catalogue(
+        tuple(
+            SpeciesCard(
+                key=key,
+                name=row["name"],
+                sex_system=SexSystem(row["sex_system"]),
+                sex_system_source=row["sex_system_source"],
+                longest_mm=row["longest_mm"],
+                longest_source=row["longest_source"],
+            )
+            for key, row in document.items()
+        )
+    )

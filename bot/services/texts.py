@@ -1,0 +1,18 @@
+"""Free text from people: how much of it the book takes."""
+
+from bot.services.refusals import TextTooLong
+
+MOST = {"name": 60, "count": 100, "note": 4_000, "origin": 200}
+"""The longest text of each kind, in characters. A note is as long as a form of the chat allows."""
+
+
+def checked(what: str, text: str) -> str:
+    """`text` without blanks around it.
+
+    Raises:
+        TextTooLong: it is longer than the book takes for `what`.
+    """
+    stripped = text.strip()
+    if len(stripped) > MOST[what]:
+        raise TextTooLong(what=what, length=len(stripped), most=MOST[what])
+    return stripped

@@ -1,0 +1,41 @@
+"""Every knob, typed: from the environment (`MANCABOOK_…`), then a file `.env` beside the start, then defaults that work."""
+
+from ipaddress import ip_address
+from typing import Annotated
+from urllib.parse import urlsplit
+
+from pydantic import AfterValidator, Field, SecretStr
+from pydantic_settings import BaseSettings, SettingsConfigDict
+
+Seconds = Annotated[float, Field(gt=0, le=3600)]
+
+
+def _only_this_machine(url: str) -> str:
+    host = urlsplit(url).hostname or ""
+    if host != "localhost" and not (host.replace(".", "").isdigit() and ip_address(host).is_loopback):
+        raise ValueError("the chat service's address can only be moved to this machine (127.0.0.1)")
+    return url
+
+
+class Settings(BaseSettings):
+    """What `mancabook serve` reads before it starts."""
+
+    model_config = SettingsConfigDict(env_prefix="MANCABOOK_", env_file=".env", extra="ignore", frozen=True)
+
+    token: SecretStr = SecretStr("")
+    """The bot's token. Kept out of every log line."""
+
+    database: str = "sqlite+aiosqlite:///mancabook.db"
+    """The book: an SQLAlchemy address, SQLite (aiosqlite) or PostgreSQL (asyncpg)."""
+
+    service: Annotated[str, AfterValidator(_only_this_machine)] | None = None
+    """Where the chat service's HTTP API is, if it is a stand-in on this machine, as `http://127.0.0.1:PORT`."""
+
+    tick: Seconds = 5.0
+    """How often the clock looks for pings that are due, in seconds."""
+
+    drain: Seconds = 20.0
+    """How long a stop waits for what people are waiting for, in seconds."""
+
+    log_level: str = "INFO"
+    """The least level that is logged."""

@@ -1,0 +1,132 @@
+"""The composition root: from settings to a running bot. Nothing is built at import, here or elsewhere."""
+
+import asyncio
+import logging
+import secrets
+import signal
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import timedelta
+
+import yarl
+from discord.gateway import DiscordWebSocket
+from discord.http import Route
+
+from bot.cards.care import round_ping
+from bot.chat.client import Mancabook
+from bot.chat.discovery import discover
+from bot.chat.port import ChatPort
+from bot.chat.presses import Router
+from bot.chat.sync import sync_if_changed
+from bot.chat.tree import Tree
+from bot.clock.dispatcher import Dispatcher, Pace
+from bot.clock.schedule import Clockwork
+from bot.clocks import Clocks, SystemClocks
+from bot.records import Records
+from bot.services.desk import Desk
+from bot.services.species import shipped_species
+from bot.settings import Settings
+
+_log = logging.getLogger(__name__)
+
+
+class NoTokenError(ValueError):
+    """`mancabook serve` was started without a token."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bot:
+    """A bot that is put together: its client, its clockwork and its book."""
+
+    client: Mancabook
+    clockwork: Clockwork
+    records: Records
+
+
+def use_service(base: str) -> None:
+    """Point the chat library at a stand-in on this machine: `http://127.0.0.1:PORT`. `Settings` lets no other host by.
+
+    The library reads both addresses from its classes at call time and offers no other way.
+    """
+    address = yarl.URL(base)
+    Route.BASE = str(address / "api/v10")
+    DiscordWebSocket.DEFAULT_GATEWAY = address.with_scheme("ws") / "gateway"
+
+
+@asynccontextmanager
+async def assembled(database: str, clocks: Clocks, tick: timedelta) -> AsyncIterator[Bot]:
+    """Everything put together, the book open; closed again when the block is left."""
+    records = await Records.open(database)
+    try:
+        desk = Desk(records=records, species=shipped_species())
+        abilities = discover()
+
+        async def set_up(client: Mancabook) -> None:
+            await sync_if_changed(client, tree)
+            clockwork.start()
+
+        client = Mancabook(desk, clocks, on_setup=set_up, on_press=Router(abilities).handle)
+        tree = Tree(client)
+        for command in abilities.commands:
+            tree.add_command(command)
+        dispatcher = Dispatcher(
+            records.dispatch(),
+            ChatPort(client),
+            clocks,
+            round_ping,
+            holder=secrets.token_hex(8),
+            pace=Pace(),
+        )
+        clockwork = Clockwork(dispatcher, every=tick)
+        yield Bot(client, clockwork, records)
+    finally:
+        await records.close()
+
+
+async def settle(bot: Bot, grace: timedelta) -> None:
+    """Drop nobody: take nothing new, answer who waits, finish what is being sent."""
+    await bot.client.drain(grace.total_seconds())
+    await bot.clockwork.stop(grace)
+
+
+async def serve(settings: Settings) -> None:
+    """Run the bot until SIGTERM or SIGINT.
+
+    Raises:
+        NoTokenError: there is no token in the settings.
+    """
+    token = settings.token.get_secret_value()
+    if not token:
+        raise NoTokenError
+    if settings.service is not None:
+        use_service(settings.service)
+    asked_to_stop = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        loop.add_signal_handler(number, asked_to_stop.set)
+    async with assembled(settings.database, SystemClocks(), timedelta(seconds=settings.tick)) as bot:
+        await run(bot, token, asked_to_stop, timedelta(seconds=settings.drain))
+
+
+async def run(bot: Bot, token: str, asked_to_stop: asyncio.Event, grace: timedelta) -> None:
+    """Log in and stay connected until asked to stop; a client that ends by itself ends this too, with its error."""
+    running = asyncio.create_task(bot.client.start(token))
+    stopping = asyncio.create_task(asked_to_stop.wait())
+    try:
+        await asyncio.wait({running, stopping}, return_when=asyncio.FIRST_COMPLETED)
+        if not running.done():
+            await settle(bot, grace)
+    finally:
+        stopping.cancel()
+        # The runner first: closed under its hands, the library says goodbye with 4000, as if it meant to come back.
+        running.cancel()
+        await asyncio.wait({running})
+        await bot.client.close()
+    if not running.cancelled():
+        running.result()
+
+
+def set_up_logging(level: str) -> None:
+    """Log to standard error, with a time and the place."""
+    logging.basicConfig(level=level, format="%(asctime)s %(levelname)s %(name)s: %(message)s")

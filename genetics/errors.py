@@ -1,0 +1,223 @@
+"""Everything that `genetics` refuses, as one tree of exceptions that carry facts and no sentences.
+
+    GeneticsError
+    ├── TraitRefused        a trait's name or symbol cannot be used
+    ├── StateRefused        a trait cannot be in that state (a visual of a dominant trait: one copy or two?)
+    ├── SideRefused         one side says what does not go together
+    ├── TraitClash          the same trait twice in one question
+    ├── TraitMissing        a trait was asked for that these parents say nothing of
+    ├── BinUnresolved       a bin's code stands where genotypes are needed
+    ├── SharesRefused       the weights of a parent's kinds are not a distribution
+    ├── OutOfRange          a number outside what it can be
+    ├── NeverHappens        conditioned on something that this cross cannot give
+    ├── TooLarge            refused before it runs, with what would fit
+    └── NotationError       a cross that cannot be read, with the place
+
+`str()` of each is plain and meant for a log or a Python prompt; what a keeper reads is worded elsewhere.
+They survive pickling into another process.
+"""
+
+from enum import StrEnum
+
+
+class GeneticsError(Exception):
+    """Root of everything this package refuses."""
+
+
+class TraitFault(StrEnum):
+    """Why a trait cannot be called so."""
+
+    EMPTY = "empty"
+    TOO_LONG = "too long"
+    CHARACTER = "character not allowed"
+    WORD = "word of the notation"
+    SYMBOL = "not a gene symbol"
+
+
+class TraitRefused(GeneticsError):
+    """A trait's name or symbol cannot be used: `field` is "name" or "symbol", `culprit` the part that is in the way."""
+
+    def __init__(self, field: str, value: str, fault: TraitFault, culprit: str) -> None:
+        super().__init__(field, value, fault, culprit)
+        self.field, self.value, self.fault, self.culprit = field, value, fault, culprit
+
+    def __str__(self) -> str:
+        return f"trait {self.field} {self.value!r}: {self.fault} ({self.culprit!r})"
+
+
+class StateFault(StrEnum):
+    """Why a trait cannot be stated so."""
+
+    WHICH_DOSE = "it shows with one copy and with two: say het or homozygous"
+    SHOWS = "one copy of it shows, so nothing is hidden"
+    SAY_VISUAL = "two copies of a recessive are said as visual"
+    CHANCE_MISSING = "a possible het needs its chance"
+    CHANCE_RANGE = "the chance must lie between 0 and 1, both excluded"
+    CHANCE_NEEDLESS = "only a possible het has a chance"
+
+
+class StateRefused(GeneticsError):
+    """A trait cannot be in that state: names of trait and state, and the fault."""
+
+    def __init__(self, trait: str, state: str, fault: StateFault) -> None:
+        super().__init__(trait, state, fault)
+        self.trait, self.state, self.fault = trait, state, fault
+
+    def __str__(self) -> str:
+        return f"{self.state} {self.trait}: {self.fault}"
+
+
+class SideRefused(GeneticsError):
+    """A side states a trait twice, or a bin's code beside something else; `culprit` is the second one."""
+
+    def __init__(self, culprit: str) -> None:
+        super().__init__(culprit)
+        self.culprit = culprit
+
+    def __str__(self) -> str:
+        return f"{self.culprit!r} cannot stand beside the rest of its side"
+
+
+class TraitClash(GeneticsError):
+    """Two traits of one question have the same name."""
+
+    def __init__(self, trait: str) -> None:
+        super().__init__(trait)
+        self.trait = trait
+
+    def __str__(self) -> str:
+        return f"trait {self.trait!r} is given twice"
+
+
+class TraitMissing(GeneticsError):
+    """A trait is asked for, or stated, that is not among the traits of the question."""
+
+    def __init__(self, trait: str) -> None:
+        super().__init__(trait)
+        self.trait = trait
+
+    def __str__(self) -> str:
+        return f"nothing is said of trait {self.trait!r} here"
+
+
+class BinUnresolved(GeneticsError):
+    """A bin's code stands where genotypes are needed: read what is recorded of the bin first."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.code = code
+
+    def __str__(self) -> str:
+        return f"bin {self.code!r} must be looked up before it can be crossed"
+
+
+class SharesRefused(GeneticsError):
+    """The weights of a parent's kinds are not positive or do not sum to 1, or a kind does not fit the traits."""
+
+    def __init__(self, what: str, found: str) -> None:
+        super().__init__(what, found)
+        self.what, self.found = what, found
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.found}"
+
+
+class OutOfRange(GeneticsError):
+    """A number outside what it can be; `low` and `high` say the range in words that hold for it ("1", "100000")."""
+
+    def __init__(self, name: str, value: str, low: str, high: str) -> None:
+        super().__init__(name, value, low, high)
+        self.name, self.value, self.low, self.high = name, value, low, high
+
+    def __str__(self) -> str:
+        return f"{self.name} is {self.value}, must lie within {self.low} and {self.high}"
+
+
+class NeverHappens(GeneticsError):
+    """What was conditioned on has probability 0 in this cross: a class no young can be, or counts that cannot occur."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(what)
+        self.what = what
+
+    def __str__(self) -> str:
+        return f"this cross cannot give {self.what}"
+
+
+class TooLarge(GeneticsError):
+    """Refused before it runs.
+
+    `what` is the thing counted, `cost` how many there would be, `limit` how many may be, and `fits` what would fit:
+    the number of `unit` (for example "uncertain traits" or "traits") that stays below the limit.
+    """
+
+    def __init__(self, what: str, cost: int, limit: int, fits: int, unit: str) -> None:
+        super().__init__(what, cost, limit, fits, unit)
+        self.what, self.cost, self.limit, self.fits, self.unit = what, cost, limit, fits, unit
+
+    def __str__(self) -> str:
+        return f"{self.cost} {self.what}, at most {self.limit}: {self.fits} {self.unit} would fit"
+
+
+class Problem(StrEnum):
+    """What is wrong with a written cross."""
+
+    TOO_LONG = "text too long"
+    MISSING_TIMES = "no x between the sides"
+    REPEATED_TIMES = "more than one x"
+    EMPTY_SIDE = "nothing on one side"
+    STRAY = "character out of place"
+    UNKNOWN_TRAIT = "unknown trait"
+    NAME_MISSING = "a state without its trait"
+    FIGURE_MISSING = "possible het without a figure"
+    FIGURE_RANGE = "figure out of range"
+    FIGURE_UNREADABLE = "figure that cannot be read"
+    FIGURE_WITHOUT_HET = "a figure that no het follows"
+    WHICH_DOSE = "shows with one copy and with two"
+    SHOWS_AS_HET = "possible het of a trait that shows with one copy"
+    NOT_CODOMINANT = "not an incompletely dominant trait"
+    WHICH_STATE = "a het before may or may not reach to this trait"
+    STATED_TWICE = "trait stated twice on one side"
+    CONTRADICTION = "trait stated in two ways on one side"
+    WILD_AND_MORE = "wild beside something else"
+    BIN_AND_MORE = "a bin beside something else"
+    UNKNOWN_ALLELE = "unknown allele symbol"
+    AMBIGUOUS_ALLELE = "symbol of more than one trait"
+    UNBALANCED = "homologues that do not match"
+    TWO_LOCI = "alleles of two loci as one pair"
+    UNLINKED = "linked loci written for unlinked traits"
+
+
+class NotationError(GeneticsError):
+    """A written cross or side that cannot be read.
+
+    text: what was read (in Unicode form NFC); `position` and `length` point into it. `position` is the 0-based index of
+        the first character not understood; it equals `len(text)` when something is missing at the end.
+    problem: the kind of mistake. found: the slice pointed at. trait: the name of the trait concerned, or None.
+    near: names of known traits closest to what was typed, nearest first.
+    suggestion: the whole text put right, if one repair is likely; it can be read.
+    offers: whole texts to choose from where only the keeper knows which is meant; each can be read.
+
+    >>> NotationError("ember xx wild", 6, 2, Problem.REPEATED_TIMES, suggestion="ember x wild").found
+    'xx'
+    """
+
+    def __init__(
+        self,
+        text: str,
+        position: int,
+        length: int,
+        problem: Problem,
+        *,
+        trait: str | None = None,
+        near: tuple[str, ...] = (),
+        suggestion: str | None = None,
+        offers: tuple[str, ...] = (),
+    ) -> None:
+        super().__init__(text, position, length, problem)
+        self.text, self.position, self.length, self.problem = text, position, length, problem
+        self.trait, self.near, self.suggestion, self.offers = trait, near, suggestion, offers
+        self.found = text[position : position + length]
+
+    def __str__(self) -> str:
+        return f"{self.problem} at {self.position} in {self.text!r}: {self.found!r}"

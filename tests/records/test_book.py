@@ -1,0 +1,154 @@
+"""Reads: what was written comes back whole, in the order promised."""
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from datetime import UTC, timedelta
+from fractions import Fraction
+
+from bot.records import (
+    CareKind,
+    DeliveryState,
+    Exactness,
+    FounderState,
+    Holding,
+    KeeperRow,
+    OccurrenceState,
+    ParentRole,
+    Records,
+    ServerRow,
+    Sex,
+    State,
+    Subject,
+)
+from tests.support.filled import CHANNEL, KEEPER, NOW, SERVER, Stamps, fill, open_bin
+
+
+async def test_a_filled_book_is_read_back(records: Records, database_url: str) -> None:
+    await fill(records, database_url, Stamps())
+    async with records.read(SERVER) as book:
+        assert await book.server_row() == ServerRow(SERVER, "Europe/Berlin", "HL-", NOW)
+        assert await book.keepers() == (KeeperRow(KEEPER, "Wren", "Europe/Lisbon", NOW),)
+        assert await book.keeper(KEEPER) == (await book.keepers())[0]
+        first, second = await book.bins()
+        ember, frost = await book.traits()
+        assert (first.keeper_id, first.keeper_name, first.opened_at) == (KEEPER, "Wren", NOW)
+        assert first.opened_at.tzinfo is UTC
+        assert await book.bin(second.id) == second
+        assert await book.bin_by_code(" hl-1 ") == first
+        assert await book.bin_by_code("HL-3") is None
+        assert await book.bins(open_only=False) == (first, second)
+        assert await book.trait(frost.id) == frost
+        groups = await book.founders(first.id)
+        assert [(group.number, group.sex, group.origin, group.described) for group in groups] == [
+            (3, Sex.FEMALE, "a swap in May", True),
+            (1, Sex.MALE, None, True),
+            (None, Sex.UNKNOWN, None, False),
+        ]
+        assert [group.states for group in groups] == [
+            (FounderState(ember.id, State.POSSIBLE_HET, Fraction(2, 3)),),
+            (FounderState(ember.id, State.VISUAL, None),),
+            (),
+        ]
+        parent = (await book.parents(second.id))[0]
+        assert (parent.parent_bin_id, parent.code, parent.role) == (first.id, "HL-1", ParentRole.BOTH)
+
+
+async def test_holdings_are_a_line_per_bin_group_and_trait(records: Records, database_url: str) -> None:
+    await fill(records, database_url, Stamps())
+    async with records.read(SERVER) as book:
+        first, second = await book.bins()
+        dams, sires, others = await book.founders(first.id)
+        ember = (await book.traits())[0].id
+        lines = await book.holdings(["HL-2", "hl-1", "HL-1", "HL-9"])
+    name = "ember line"
+    chance = Fraction(2, 3)
+    assert lines == (
+        Holding(first.id, "HL-1", name, dams.id, 3, Sex.FEMALE, True, ember, State.POSSIBLE_HET, chance),
+        Holding(first.id, "HL-1", name, sires.id, 1, Sex.MALE, True, ember, State.VISUAL, None),
+        Holding(first.id, "HL-1", name, others.id, None, Sex.UNKNOWN, False, None, None, None),
+        Holding(second.id, "HL-2", "ember F2", None, None, None, None, None, None, None),
+    )
+
+
+async def test_holdings_of_no_code_ask_nothing(
+    records: Records, statements: Callable[[], AbstractContextManager[list[str]]]
+) -> None:
+    with statements() as seen:
+        async with records.read(SERVER) as book:
+            assert await book.holdings([]) == ()
+    assert seen == []
+
+
+async def test_counts_come_newest_first(records: Records) -> None:
+    stamps = Stamps()
+    first, second = await open_bin(records, stamps), await open_bin(records, stamps)
+    for bin_id, days, total in ((first.id, 2, 20), (first.id, 1, 10), (second.id, 0, 5), (first.id, 2, 21)):
+        async with records.write(stamps.next(NOW + timedelta(days=days))) as book:
+            counted = await book.add_count(bin_id, total=total, exactness=Exactness.EXACT, typed=str(total))
+            await book.log("count.log", Subject("count", counted))
+    async with records.read(SERVER) as book:
+        assert [counted.total for counted in await book.counts(first.id, limit=9)] == [21, 20, 10]
+        newest = (await book.counts(first.id, limit=1))[0]
+        assert (newest.total, newest.typed, newest.keeper_name) == (21, "21", "Wren")
+        assert [(counted.bin_id, counted.total) for counted in await book.latest_counts()] == [
+            (first.id, 21),
+            (second.id, 5),
+        ]
+
+
+async def test_care_is_read_by_task_and_by_ping(records: Records, database_url: str) -> None:
+    await fill(records, database_url, Stamps())
+    async with records.read(SERVER) as book:
+        first = (await book.bins())[0]
+        (task,) = await book.tasks(first.id)
+        assert (task.kind, task.weekday, task.minute_of_day, task.channel_id) == (CareKind.MOISTURE, 6, 1080, CHANNEL)
+        assert await book.task(task.id) == task
+        waiting = await book.open_occurrence(task.id)
+        assert waiting is not None
+        assert (waiting.state, waiting.due_at, waiting.bin_code) == (
+            OccurrenceState.DUE,
+            NOW + timedelta(days=7, hours=6),
+            "HL-1",
+        )
+        assert await book.occurrence(waiting.id) == waiting
+        deliveries = [await book.delivery(number) for number in range(1, 40)]
+        (ping,) = [delivery for delivery in deliveries if delivery is not None]
+        assert (ping.state, ping.message_id, ping.keeper_id) == (DeliveryState.SENT, SERVER + 30, KEEPER)
+        (done,) = await book.occurrences_of(ping.id)
+        assert (done.state, done.done_by, done.kind) == (OccurrenceState.DONE, KEEPER, CareKind.MOISTURE)
+
+
+async def test_a_put_off_date_waits_for_another_ping(records: Records, database_url: str) -> None:
+    stamps = Stamps()
+    await fill(records, database_url, stamps)
+    async with records.read(SERVER) as book:
+        (task,) = await book.tasks((await book.bins())[0].id)
+        waiting = await book.open_occurrence(task.id)
+    assert waiting is not None
+    due = NOW + timedelta(days=9)
+    async with records.write(stamps.next()) as book:
+        await book.put_off_occurrence(waiting.id, due)
+        await book.log("care.later", Subject("task", task.id))
+    async with records.read(SERVER) as book:
+        put_off = await book.open_occurrence(task.id)
+    assert put_off is not None
+    assert (put_off.id, put_off.state, put_off.due_at, put_off.delivery_id) == (
+        waiting.id,
+        OccurrenceState.DUE,
+        due,
+        None,
+    )
+
+
+async def test_what_happened_to_a_thing_comes_newest_first(records: Records) -> None:
+    stamps = Stamps()
+    opened = await open_bin(records, stamps)
+    async with records.write(stamps.next()) as book:
+        await book.add_founder(opened.id, number=2, sex=Sex.FEMALE)
+        await book.log("bin.add", Subject("bin", opened.id))
+    async with records.read(SERVER) as book:
+        assert [event.kind for event in await book.events("bin", opened.id, limit=9)] == ["bin.add", "bin.open"]
+        assert [event.kind for event in await book.events("bin", opened.id, limit=1)] == ["bin.add"]
+        event = await book.event(1)
+    assert event is not None
+    assert (event.actor_id, event.subject, event.version) == (KEEPER, Subject("bin", opened.id), 1)

@@ -1,0 +1,44 @@
+"""What a read costs on SQLite: the trips to the connection's thread."""
+
+from typing import Any
+
+import pytest
+from sqlalchemy.exc import IntegrityError, OperationalError
+
+from bot.records import Exactness, Records, Subject
+from bot.records.one_trip import OneTripConnection
+from tests.support.filled import SERVER, Stamps, open_bin
+
+
+async def test_a_read_of_one_statement_is_three_trips(sqlite_records: Records, monkeypatch: pytest.MonkeyPatch) -> None:
+    """BEGIN, the statement with its rows, ROLLBACK."""
+    await open_bin(sqlite_records, Stamps())
+    trips: list[Any] = []
+    through = OneTripConnection._execute
+
+    async def counted(self: OneTripConnection, *work: Any) -> Any:
+        trips.append(work)
+        return await through(self, *work)
+
+    async with sqlite_records.read(SERVER) as book:
+        await book.bins()
+    monkeypatch.setattr(OneTripConnection, "_execute", counted)
+    async with sqlite_records.read(SERVER) as book:
+        assert len(await book.bins()) == 1
+    assert len(trips) == 3
+
+
+async def test_errors_come_as_those_of_the_database(sqlite_records: Records) -> None:
+    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+        async with sqlite_records.write(Stamps().next()) as book:
+            await book.add_count(77, total=1, exactness=Exactness.EXACT)
+
+
+async def test_a_number_beyond_64_bits_is_refused_not_cut(sqlite_records: Records) -> None:
+    opened = await open_bin(sqlite_records, stamps := Stamps())
+    async with sqlite_records.write(stamps.next()) as book:
+        with pytest.raises((OverflowError, OperationalError)):
+            await book.add_count(opened.id, total=2**63, exactness=Exactness.EXACT)
+        await book.log("count.log", Subject("bin", opened.id))
+    async with sqlite_records.read(SERVER) as book:
+        assert await book.counts(opened.id, limit=1) == ()

@@ -1,0 +1,91 @@
+"""Dispatchers as processes would have them, over one shore, with clocks that stand where care falls due."""
+
+from collections.abc import Awaitable, Callable, Mapping
+from datetime import datetime, timedelta
+
+from bot.clock.dispatcher import Dispatcher, Outcome, Pace
+from bot.records import DeliveryRow, Records
+from bot.records.claims import Claimed
+from bot.records.dispatch import Dispatch
+from tests.support.pings import START, Composer, Hands, Shore
+
+HOUR = timedelta(hours=1)
+WEEK = timedelta(days=7)
+DUE = START + HOUR
+PACE = Pace(gap=timedelta(), batch=4)
+SECOND = timedelta(seconds=1)
+AFTER_LEASE = PACE.lease + SECOND
+"""Also past the time in which the nonce is trusted, and past the time in which the shore knows it."""
+
+
+class Bench:
+    """A shore, clocks that stand where care falls due, and dispatchers as processes would have them."""
+
+    def __init__(self, records: Records) -> None:
+        self.records = records
+        self.clocks = Hands(DUE)
+        self.shore = Shore(self.clocks)
+        self.compose = Composer()
+
+    def dispatcher(self, holder: str = "a", pace: Pace = PACE, dispatch: Dispatch | None = None) -> Dispatcher:
+        return Dispatcher(
+            dispatch or self.records.dispatch(), self.shore, self.clocks, self.compose, holder=holder, pace=pace
+        )
+
+    async def tick(self, holder: str = "a") -> list[Outcome]:
+        return sorted((await self.dispatcher(holder).tick()).outcomes)
+
+    def texts(self) -> list[str]:
+        return [message.text for message in self.shore.standing()]
+
+    async def delivery(self, number: int, server: int = 5) -> DeliveryRow:
+        async with self.records.read(server) as book:
+            row = await book.delivery(number)
+        assert row is not None
+        return row
+
+
+class Probed(Dispatch):
+    """The dispatcher's statements, with `at` awaited before and after each transaction, under the names given here."""
+
+    def __init__(self, inner: Dispatch, at: Callable[[str], Awaitable[None]]) -> None:
+        self._inner = inner
+        self._at = at
+
+    async def claim(
+        self, *, now: datetime, real: datetime, holder: str, lease: timedelta, limit: int
+    ) -> tuple[Claimed, ...]:
+        await self._at("claim")
+        claimed = await self._inner.claim(now=now, real=real, holder=holder, lease=lease, limit=limit)
+        await self._at("claimed")
+        return claimed
+
+    async def begin_try(
+        self, delivery: Claimed, *, holder: str, real: datetime, until: datetime, maybe_repeat: bool
+    ) -> bool:
+        await self._at("begin")
+        ours = await self._inner.begin_try(delivery, holder=holder, real=real, until=until, maybe_repeat=maybe_repeat)
+        await self._at("begun")
+        return ours
+
+    async def sent(
+        self,
+        delivery: Claimed,
+        *,
+        holder: str,
+        now: datetime,
+        message_id: int | None,
+        next_due: Mapping[int, datetime],
+    ) -> bool:
+        await self._at("mark")
+        ours = await self._inner.sent(delivery, holder=holder, now=now, message_id=message_id, next_due=next_due)
+        await self._at("marked")
+        return ours
+
+    async def put_off(
+        self, delivery: Claimed, *, holder: str, until: datetime, blocked: bool = False, untried: bool = False
+    ) -> bool:
+        await self._at("put off")
+        ours = await self._inner.put_off(delivery, holder=holder, until=until, blocked=blocked, untried=untried)
+        await self._at("was put off")
+        return ours

@@ -1,0 +1,131 @@
+"""A book with a row in every table, for tests that go over all of them and for the dump of each revision."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from itertools import count
+
+from sqlalchemy import insert
+
+from bot.records import (
+    BinRow,
+    CareKind,
+    Dominance,
+    Exactness,
+    OccurrenceRow,
+    ParentRole,
+    Records,
+    Sex,
+    SexSystem,
+    Stamp,
+    State,
+    Subject,
+)
+from bot.records.engines import make_engines
+from bot.records.tables import species_cards
+
+NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
+SERVER = 9_007_199_254_740_993
+"""The first whole number that a JSON number read as a float loses; every real snowflake is larger."""
+
+KEEPER = SERVER + 10
+CHANNEL = SERVER + 20
+
+
+class Stamps:
+    """Makes stamps with a new request id each, for one keeper of one server."""
+
+    def __init__(
+        self, server: int = SERVER, actor: int = KEEPER, name: str = "Wren", requests: Iterator[int] | None = None
+    ) -> None:
+        self.server, self.actor, self.name = server, actor, name
+        self._requests = requests or count(server + 1000)
+
+    def next(self, now: datetime = NOW) -> Stamp:
+        """A stamp of a request never seen."""
+        return Stamp(self.server, self.actor, self.name, next(self._requests), now)
+
+
+async def open_bin(records: Records, stamps: Stamps, name: str = "mossy") -> BinRow:
+    """Open a bin in a unit of its own."""
+    async with records.write(stamps.next()) as book:
+        opened = await book.add_bin(species_key="porcellio-laevis", name=name)
+        await book.log("bin.open", Subject("bin", opened.id))
+    return opened
+
+
+async def fill(records: Records, address: str, stamps: Stamps) -> None:
+    """Put something into every table of a server, through the book wherever the book has a way."""
+    async with records.write(stamps.next()) as book:
+        await book.set_keeper(zone="Europe/Lisbon")
+        await book.set_server(zone="Europe/Berlin", bin_prefix="HL-")
+        await book.log("server.set", Subject("server", stamps.server))
+    async with records.write(stamps.next()) as book:
+        ember = await book.add_trait(name="ember", symbol="e", dominance=Dominance.RECESSIVE)
+        await book.log("trait.define", Subject("trait", ember))
+    async with records.write(stamps.next()) as book:
+        frost = await book.add_trait(
+            name="frost", symbol="f", dominance=Dominance.INCOMPLETE, species_key="porcellio-laevis"
+        )
+        await book.log("trait.define", Subject("trait", frost))
+    first = await _open_founded(records, stamps, ember)
+    async with records.write(stamps.next()) as book:
+        second = await book.add_bin(species_key="porcellio-laevis", name="ember F2")
+        await book.add_parent(second.id, first.id, ParentRole.BOTH)
+        await book.log("bin.open", Subject("bin", second.id))
+    async with records.write(stamps.next(NOW + timedelta(days=1))) as book:
+        counted = await book.add_count(
+            first.id, total=40, exactness=Exactness.ESTIMATE, typed="about 40", note="under the bark"
+        )
+        await book.log("count.log", Subject("count", counted))
+    async with records.write(stamps.next()) as book:
+        task = await book.add_task(
+            first.id, kind=CareKind.MOISTURE, weekday=6, minute_of_day=18 * 60, channel_id=CHANNEL
+        )
+        await book.add_occurrence(task, NOW + timedelta(hours=6))
+        await book.log("care.add", Subject("task", task))
+        await book.add_draft("odds", {"cross": "het ember x wild"}, NOW + timedelta(days=1))
+    await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
+    await _ask_and_answer(records, stamps, task)
+    engines = make_engines(address)
+    async with engines.writer.begin() as connection:
+        card = {"server_id": stamps.server, "id": 500, "key": "porcellio-laevis", "sex_system": SexSystem.UNKNOWN}
+        body = {"v": 1, "size_mm": 20}
+        await connection.execute(insert(species_cards), {**card, "body": body, "set_by": stamps.actor, "set_at": NOW})
+    await engines.close()
+
+
+async def _open_founded(records: Records, stamps: Stamps, trait: int) -> BinRow:
+    async with records.write(stamps.next()) as book:
+        opened = await book.add_bin(species_key="porcellio-laevis", name="ember line", note="back shelf, left")
+        dams = await book.add_founder(
+            opened.id, number=3, sex=Sex.FEMALE, origin="a swap in May", length_mm=Fraction(889, 50), described=True
+        )
+        await book.add_founder_state(dams, trait, State.POSSIBLE_HET, Fraction(2, 3))
+        sires = await book.add_founder(opened.id, number=1, sex=Sex.MALE, described=True)
+        await book.add_founder_state(sires, trait, State.VISUAL)
+        await book.add_founder(opened.id, number=None, sex=Sex.UNKNOWN)
+        await book.log("bin.open", Subject("bin", opened.id))
+    return opened
+
+
+async def _ask_and_answer(records: Records, stamps: Stamps, task: int) -> None:
+    """A ping goes out for the task and is answered; the next due date waits."""
+    later = NOW + timedelta(hours=7)
+    dispatch = records.dispatch()
+    claimed = await dispatch.claim(now=later, real=later, holder="filling", lease=timedelta(hours=1), limit=100)
+    for delivery in claimed:
+        due = {item.task_id: item.due_at + timedelta(days=7) for item in delivery.items}
+        await dispatch.sent(delivery, holder="filling", now=later, message_id=SERVER + 30, next_due=due)
+    occurrence = await _asked(records, stamps, task)
+    async with records.write(stamps.next(later)) as book:
+        await book.finish_occurrence(occurrence.id)
+        await book.log("care.done", Subject("task", task))
+
+
+async def _asked(records: Records, stamps: Stamps, task: int) -> OccurrenceRow:
+    async with records.read(stamps.server) as book:
+        occurrence = await book.open_occurrence(task)
+    if occurrence is None:
+        raise LookupError(f"task {task} was not asked")
+    return occurrence
