@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.clock.calendar import next_weekly, weeklies_within
+from bot.calendar import next_weekly, weeklies_within
 from bot.records.claims import Claimed, DueItem, LastCount
 from bot.records.kinds import CareKind
 

@@ -50,4 +50,6 @@ class Clockwork:
         await asyncio.gather(*late, return_exceptions=True)
 
     async def _look(self) -> None:
-        await asyncio.shield(self.wake())
+        # Not awaited: the scheduler cancels what it awaits when it stops, and a look under way is to finish by itself.
+        if not self._running:
+            self.wake()

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
-from bot.clock.calendar import next_weekly
+from bot.calendar import next_weekly
 from bot.records import Book, CareKind, EventRow, OccurrenceRow, OccurrenceState, Subject, TaskRow
 from bot.services.access import require_keeper
 from bot.services.desk import Desk

@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from bot.calendar import next_weekly
 from bot.cards.card import Ping
-from bot.clock.calendar import next_weekly
 from bot.clock.dispatcher import Dispatcher, Outcome, Pace
 from bot.clock.marks import mark
 from bot.clock.round import Round

@@ -8,9 +8,9 @@ from datetime import UTC, datetime, timedelta
 from enum import Enum, auto
 from zoneinfo import ZoneInfo
 
+from bot.calendar import next_weekly
 from bot.cards.card import Button, Ping
 from bot.cards.ids import CustomId
-from bot.clock.calendar import next_weekly
 from bot.clock.marks import DONE
 from bot.clock.port import Absent, Found, Gone, NoPermission, Posted, RetryAfter, Sent
 from bot.clock.round import Round

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.clock.calendar import next_weekly, weeklies_within
+from bot.calendar import next_weekly, weeklies_within
 
 MINUTE = timedelta(minutes=1)
 ZONES = st.sampled_from(sorted(available_timezones())).map(ZoneInfo)
