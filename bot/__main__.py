@@ -1,5 +1,7 @@
 """The command line: `mancabook practice`, `mancabook ask`, `mancabook serve`."""
 
+# Each subcommand imports what it needs: a practice room has no use for the settings, a server none for the stand-in.
+
 import argparse
 import asyncio
 import logging
@@ -7,12 +9,17 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+_INTERRUPTED = 130  # what shells give for a program that Ctrl-C ended
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one subcommand; returns the exit status."""
     asked = _parser().parse_args(arguments)
     run = {"practice": _practice, "ask": _ask, "serve": _serve}[asked.command]
-    return run(asked)
+    try:
+        return run(asked)
+    except KeyboardInterrupt:
+        return _INTERRUPTED
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -44,7 +51,6 @@ def _book_options(parser: argparse.ArgumentParser) -> None:
 
 
 def _practice(asked: argparse.Namespace) -> int:
-    # Each subcommand imports what it needs: a practice room has no use for the settings, a server none for the stand-in.
     from bot.rehearsal import practise
 
     logging.basicConfig(level=logging.ERROR)

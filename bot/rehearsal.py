@@ -79,7 +79,7 @@ async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[
     clocks = MovableClocks()
     with tempfile.TemporaryDirectory(prefix="mancabook-") as folder:
         database = f"sqlite+aiosqlite:///{book or Path(folder) / 'demo.db'}"
-        place = await _place(database, clocks, new=book is None or not book.exists(), server=server)
+        place = await _place(database, clocks, new=_is_new(book), server=server)
         service = Service([place])
         await service.start()
         try:
@@ -95,6 +95,10 @@ async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[
                     await running
         finally:
             await service.stop()
+
+
+def _is_new(book: Path | None) -> bool:
+    return book is None or not book.exists()
 
 
 async def _place(database: str, clocks: MovableClocks, *, new: bool, server: int | None) -> Place:

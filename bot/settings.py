@@ -1,10 +1,10 @@
 """Every knob, typed: from the environment (`MANCABOOK_…`), then a file `.env` beside the start, then defaults that work."""
 
 from ipaddress import ip_address
-from typing import Annotated
+from typing import Annotated, Self
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator, Field, SecretStr
+from pydantic import AfterValidator, Field, SecretStr, model_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 Seconds = Annotated[float, Field(gt=0, le=3600)]
@@ -37,5 +37,20 @@ class Settings(BaseSettings):
     drain: Seconds = 20.0
     """How long a stop waits for what people are waiting for, in seconds."""
 
+    lease: Seconds = 180.0
+    """How long a process that claimed a ping may take to send it before another process takes over, in seconds."""
+
+    longest_wait: Seconds = 60.0
+    """The longest wait for the chat service's rate limit that is sat out, in seconds; a longer one postpones what was to
+    be sent. The chat library sits out half a minute whatever this says; a ping gives up with its lease all the same."""
+
     log_level: str = "INFO"
     """The least level that is logged."""
+
+    @model_validator(mode="after")
+    def _a_lease_outlives_a_wait(self) -> Self:
+        if self.lease <= self.longest_wait:
+            raise ValueError(
+                f"the lease ({self.lease:g} s) has to be longer than the longest wait ({self.longest_wait:g} s)"
+            )
+        return self

@@ -29,6 +29,7 @@ from bot.services.species import shipped_species
 from bot.settings import Settings
 
 _log = logging.getLogger(__name__)
+_RESERVE = timedelta(seconds=10)
 
 
 class NoTokenError(ValueError):
@@ -37,9 +38,10 @@ class NoTokenError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Bot:
-    """A bot that is put together: its client, its clockwork and its book."""
+    """A bot that is put together: its client with the tree of its commands, its clockwork and its book."""
 
     client: Mancabook
+    tree: Tree
     clockwork: Clockwork
     records: Records
 
@@ -55,8 +57,18 @@ def use_service(base: str) -> None:
 
 
 @asynccontextmanager
-async def assembled(database: str, clocks: Clocks, tick: timedelta) -> AsyncIterator[Bot]:
-    """Everything put together, the book open; closed again when the block is left."""
+async def assembled(
+    database: str,
+    clocks: Clocks,
+    tick: timedelta,
+    *,
+    lease: timedelta = timedelta(minutes=3),
+    longest_wait: timedelta = timedelta(minutes=1),
+) -> AsyncIterator[Bot]:
+    """Everything put together, the book open; closed again when the block is left.
+
+    `tick`, `lease` and `longest_wait` are those of the settings.
+    """
     records = await Records.open(database)
     try:
         desk = Desk(records=records, species=shipped_species())
@@ -66,7 +78,13 @@ async def assembled(database: str, clocks: Clocks, tick: timedelta) -> AsyncIter
             await sync_if_changed(client, tree)
             clockwork.start()
 
-        client = Mancabook(desk, clocks, on_setup=set_up, on_press=Router(abilities).handle)
+        client = Mancabook(
+            desk,
+            clocks,
+            on_setup=set_up,
+            on_press=Router(abilities).handle,
+            longest_wait=longest_wait.total_seconds(),
+        )
         tree = Tree(client)
         for command in abilities.commands:
             tree.add_command(command)
@@ -76,10 +94,10 @@ async def assembled(database: str, clocks: Clocks, tick: timedelta) -> AsyncIter
             clocks,
             round_ping,
             holder=secrets.token_hex(8),
-            pace=Pace(),
+            pace=Pace(lease=lease, reserve=min(_RESERVE, lease / 10)),
         )
         clockwork = Clockwork(dispatcher, every=tick)
-        yield Bot(client, clockwork, records)
+        yield Bot(client, tree, clockwork, records)
     finally:
         await records.close()
 
@@ -105,7 +123,13 @@ async def serve(settings: Settings) -> None:
     loop = asyncio.get_running_loop()
     for number in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(number, asked_to_stop.set)
-    async with assembled(settings.database, SystemClocks(), timedelta(seconds=settings.tick)) as bot:
+    async with assembled(
+        settings.database,
+        SystemClocks(),
+        timedelta(seconds=settings.tick),
+        lease=timedelta(seconds=settings.lease),
+        longest_wait=timedelta(seconds=settings.longest_wait),
+    ) as bot:
         await run(bot, token, asked_to_stop, timedelta(seconds=settings.drain))
 
 

@@ -44,7 +44,7 @@ def bin_card(view: BinView) -> Card:
 def _blocks(view: BinView) -> tuple[str, ...]:
     row = view.row
     facts = [
-        f"*{view.species.name}* · kept by {words.plain(row.keeper_name)} · open since {words.when(row.opened_at, 'D')}",
+        f"*{view.species.name}* · kept by {words.plain(row.keeper_name) or 'a former keeper'} · open since {words.when(row.opened_at, 'D')}",
         *(_founders(f) for f in view.founders),
     ]
     if view.parents:
@@ -53,6 +53,8 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     if len(view.counts) > 1:
         earlier = ", ".join(f"{counts.said(c)} {words.when(c.at)}" for c in view.counts[1:])
         blocks.append(f"Earlier counts: {earlier}")
+    if view.counts and view.counts[0].note:
+        blocks.append(f"At the last count: {words.plain(view.counts[0].note)}")
     if view.tasks:
         blocks.append("Care: " + words.listed(f"{kind_name(t.kind)} {weekly(t)}" for t in view.tasks))
     if row.note:

@@ -6,6 +6,9 @@ A card knows no chat library. The same card becomes a layout in the chat, and te
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+MOST_FIELDS = 5
+"""The most questions of a form."""
+
 
 class Tone(StrEnum):
     """How a card is meant, for its edge; the words carry the meaning, the tone only repeats it."""
@@ -77,7 +80,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A form: at most five fields. Its answers go to the route `verb` with `argument`."""
+    """A form: at most `MOST_FIELDS` fields. Its answers go to the route `verb` with `argument`."""
 
     title: str
     verb: str

@@ -52,11 +52,13 @@ def round_ping(due: Round) -> Ping:
     """A ping: the first line is what a lock screen shows, then a line for each bin, the longest due first."""
     first = due.items[0]
     kinds = words.listed(dict.fromkeys(kind_name(item.kind) for item in due.items))
-    late = f", {words.bin_name(first.bin_code, first.bin_name)} is {_late(first.late)} late" if _is_late(first) else ""
-    if len(due.items) == 1:
-        head = f"{_capital(kinds)}: {words.bin_name(first.bin_code, first.bin_name)}{f', {_late(first.late)} late' if late else ''}"
+    name = words.bin_name(first.bin_code, first.bin_name)
+    late = f"{_late(first.late)} late" if _is_late(first) else ""
+    bins = len({item.bin_code for item in due.items})
+    if bins == 1:
+        head = f"{_capital(kinds)}: {name}{late and f', {late}'}"
     else:
-        head = f"{_capital(kinds)} round: {words.plural(len(due.items), 'bin')}{late}"
+        head = f"{_capital(kinds)} round: {words.plural(bins, 'bin')}{late and f', {name} is {late}'}"
     lines = [_line(item) for item in due.items[:_PING_LINES]]
     if len(due.items) > _PING_LINES:
         lines.append(f"and {len(due.items) - _PING_LINES} more")

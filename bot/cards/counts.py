@@ -6,6 +6,7 @@ from bot.records import CountRow, Exactness
 from bot.services.counts import CountLogged
 
 UNDO, SHOW = "records.undo", "bin.show"
+_NOTE_SHOWN = 500
 
 
 def logged_card(logged: CountLogged) -> Card:
@@ -13,7 +14,7 @@ def logged_card(logged: CountLogged) -> Card:
     name = words.bin_name(logged.label.code, logged.label.name)
     blocks = [_change(logged.count, logged.previous)] if logged.previous else ["This is its first count."]
     if logged.count.note:
-        blocks.append(f"Note: {words.plain(logged.count.note)}")
+        blocks.append(f"Note: {words.plain(logged.count.note, _NOTE_SHOWN)}")
     return Card(
         lead=f"{name}: **{said(logged.count)}** counted.",
         blocks=tuple(blocks),
@@ -32,4 +33,6 @@ def _change(count: CountRow, before: CountRow) -> str:
     if difference == 0:
         return f"As many as {words.when(before.at)}."
     more = "more" if difference > 0 else "fewer"
-    return f"{words.number(abs(difference))} {more} than {words.when(before.at)} ({said(before)})."
+    judged = Exactness.ESTIMATE in (count.exactness, before.exactness)
+    by = words.counted(abs(difference), judged)
+    return f"{by[:1].upper()}{by[1:]} {more} than {words.when(before.at)} ({said(before)})."

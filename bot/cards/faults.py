@@ -10,9 +10,12 @@ EDIT = "draft.edit"
 
 def broken(reference: str, typed: Mapping[str, str], draft: int | None) -> Card:
     """Something failed that should not; what was typed is kept and shown."""
-    blocks = [f"Nothing was changed that was not said to be. If it happens again, tell a steward **{reference}**."]
+    blocks = [
+        "Look whether it is in the book already, then try again in a minute. "
+        f"If it happens again, tell a steward this number: **{reference}**."
+    ]
     return Card(
-        lead="Something went wrong on my side. Try again in a minute.",
+        lead="Something went wrong on my side.",
         blocks=(*blocks, *typed_block(typed)),
         buttons=edit_button(draft),
         tone=Tone.REFUSAL,
@@ -24,6 +27,15 @@ def outdated() -> Card:
     """The command was sent in a form that the bot does not know (any more)."""
     return Card(
         lead="That command has changed. Type it again; if it still fails, restart your chat app.",
+        tone=Tone.REFUSAL,
+        private=True,
+    )
+
+
+def too_slow_for_a_form() -> Card:
+    """The form was ready too late to be opened."""
+    return Card(
+        lead="I was too slow to open the form. Press or type it again.",
         tone=Tone.REFUSAL,
         private=True,
     )

@@ -3,6 +3,8 @@
 from bot.cards import words
 from genetics import NotationError, Problem
 
+_SHOWN = 200
+_NAMES = 12
 _WRONG = {
     Problem.TOO_LONG: "the text is too long from here on",
     Problem.MISSING_TIMES: "there is no `x` between the two sides",
@@ -10,14 +12,14 @@ _WRONG = {
     Problem.EMPTY_SIDE: "one side is empty; write `wild` for an animal without any trait",
     Problem.STRAY: "this does not belong here",
     Problem.UNKNOWN_TRAIT: "I know no trait of that name",
-    Problem.NAME_MISSING: "the name of a trait is missing after it",
+    Problem.NAME_MISSING: "the name of a trait is missing here",
     Problem.FIGURE_MISSING: "possible het needs a figure, how likely it is a carrier",
     Problem.FIGURE_RANGE: "a chance lies above 0 % and at most at 100 %",
     Problem.FIGURE_UNREADABLE: "I can't read this figure; write it like 66% or 2/3",
-    Problem.FIGURE_WITHOUT_HET: "a figure is followed by `het` and a trait",
-    Problem.WHICH_DOSE: "one copy of it shows, and two do; say which, `het` or `homozygous`",
+    Problem.FIGURE_WITHOUT_HET: "after a figure I need `het` and a trait, like `66% het ember`",
+    Problem.WHICH_DOSE: "it shows with one copy and with two; say which, `het` or `homozygous`",
     Problem.SHOWS_AS_HET: "one copy of it shows, so nobody carries it unseen; say `het`, `homozygous` or `wild`",
-    Problem.NOT_CODOMINANT: "that trait is not recorded as incompletely dominant",
+    Problem.NOT_CODOMINANT: "this word needs an incompletely dominant trait, and the book has it otherwise",
     Problem.WHICH_STATE: "the `het` before it may or may not hold for this one too; say its state as well",
     Problem.STATED_TWICE: "this trait stands twice on one side",
     Problem.CONTRADICTION: "one side says two different things of this trait",
@@ -25,8 +27,8 @@ _WRONG = {
     Problem.BIN_AND_MORE: "a bin's code stands alone on its side",
     Problem.UNKNOWN_ALLELE: "I know no trait with this gene symbol",
     Problem.AMBIGUOUS_ALLELE: "more than one trait has this gene symbol",
-    Problem.UNBALANCED: "the two homologues do not match",
-    Problem.TWO_LOCI: "these are alleles of two loci; homologues parted by `/` belong to one",
+    Problem.UNBALANCED: "the two sides of the `/` do not match",
+    Problem.TWO_LOCI: "the two sides of a `/` are one trait's; these are of two",
     Problem.UNLINKED: "these traits are not recorded as linked; part them with `;`",
 }
 
@@ -44,13 +46,15 @@ def advice(error: NotationError, known: tuple[str, ...]) -> tuple[str, ...]:
     texts = [text for text in (error.suggestion, *error.offers) if text is not None]
     said = []
     if texts:
-        said.append(f"Did you mean {words.listed((words.inline(t) for t in dict.fromkeys(texts)), 'or')}?")
+        near = (words.inline(words.around(t, error.position, _SHOWN)) for t in dict.fromkeys(texts))
+        said.append(f"Did you mean {words.listed(near, 'or')}?")
     if error.problem is Problem.FIGURE_MISSING:
         said.append(
-            "2/3 from het × het, 1/2 from het × wild, 1/3 from a 2/3 het × wild; all young of a visual parent carry it."
+            "A wild-looking one carries it with 2/3 from het × het, 1/2 from het × wild, 1/3 from 2/3 het × wild; "
+            "from a visual parent it carries it surely: write `het`."
         )
     if error.problem is Problem.UNKNOWN_TRAIT and not texts:
-        names = words.listed(words.plain(name) for name in known[:15])
+        names = words.listed([words.plain(name) for name in known[:_NAMES]] + ["more"] * (len(known) > _NAMES))
         said.append(
             f"Traits in this book: {names}." if known else "No trait is in this book yet: `/trait define` makes one."
         )

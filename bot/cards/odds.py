@@ -1,5 +1,6 @@
 """How odds are said: the answer first, then the classes, then what it rests on."""
 
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from bot.cards import words
@@ -7,6 +8,7 @@ from bot.cards.card import Button, Card, Weight
 from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Parentage, Raising
 from genetics import Appearance, Dominance, HowMany, Trait
 
+_TABLE_CHARACTERS = 900
 RAISING, CARRIERS, GENES, ASK = "odds.raising", "odds.carriers", "odds.genes", "odds.ask"
 
 
@@ -30,8 +32,13 @@ def _lead(odds: Odds) -> str:
     target = odds.target
     if target is None:
         return f"**None** of the young will show {words.listed((_name(t) for t in odds.traits), 'or')}." + _hidden(odds)
-    share = words.in_words(target.share)
-    return f"**{_capital(share)}** young will {_showing(target)}. {_see(odds.see)}"
+    if odds.see is not None and odds.see.see is None:
+        return (
+            f"**{_capital(words.in_words(odds.see.if_share))}** young will {_showing(target)} if this pair can give it "
+            f"at all; the chance of that is **{words.percent(odds.see.ceiling)}**. {_see(odds.see)}"
+        )
+    share = f"**{_capital(words.in_words(target.share))}** young{' on average' if odds.uncertain else ''}"
+    return f"{share} will {_showing(target)}." + ("" if target.share == 1 else f" {_see(odds.see)}")
 
 
 def _hidden(odds: Odds) -> str:
@@ -45,8 +52,8 @@ def _see(see: HowMany | None) -> str:
     if see.see is not None:
         return f"See **{words.plural(see.see, 'young', 'young')}** grown and scored to be 95 % sure of at least one."
     return (
-        f"The chance that it can happen at all is {words.percent(see.ceiling)}, so no number of young makes 95 % sure; "
-        f"if it can, see **{see.see_if_possible}** grown and scored."
+        f"If it can, see **{words.plural(see.see_if_possible or 0, 'young', 'young')}** grown and scored to be 95 % sure "
+        "of at least one; if it can't, no number will do."
     )
 
 
@@ -58,7 +65,32 @@ def _table(odds: Odds) -> str:
         f"· {class_name(c)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
         for c, percent in zip(odds.classes, shares, strict=True)
     ]
-    return "\n".join(rows)
+    if sum(map(len, rows)) <= _TABLE_CHARACTERS:
+        return "\n".join(rows)
+    ranked = sorted(zip(rows, odds.classes, strict=True), key=lambda pair: pair[1].share, reverse=True)
+    kept = _fitting(row for row, _ in ranked)
+    rest = sum((c.share for _, c in ranked[len(kept) :]), Fraction(0))
+    if rest:
+        kept.append(f"· {words.plural(len(rows) - len(kept), 'rarer look')} together: {words.percent(rest)}")
+    return "\n".join(kept)
+
+
+def _fitting(rows: Iterable[str]) -> list[str]:
+    """The first rows, as many as leave room on a phone screen for what stands around them; at least one."""
+    kept: list[str] = []
+    room = _TABLE_CHARACTERS
+    for row in rows:
+        room -= len(row)
+        if kept and room < 0:
+            break
+        kept.append(row)
+    return kept
+
+
+def _first(rows: Sequence[str], noun: str) -> str:
+    kept = _fitting(rows)
+    more = [f"· and {words.plural(len(rows) - len(kept), f'more {noun}')}"] if len(kept) < len(rows) else []
+    return "\n".join(kept + more)
 
 
 def _carrying(group: ClassOdds) -> str:
@@ -80,7 +112,8 @@ def _rests_on(odds: Odds) -> str:
     lines += [f"{words.plain(typed)} read as {figure}." for typed, figure in odds.read_as]
     if odds.uncertain:
         lines.append(
-            "A parent is only possibly a carrier: one brood comes out as if it were, or as if it were not, not in between."
+            "A parent is only possibly a carrier. Either it is or it is not, and a brood comes out one way or the other; "
+            "the shares above are the average."
         )
     return "\n".join(lines)
 
@@ -127,34 +160,26 @@ def _for(confidence: Fraction, answer: HowMany) -> str:
 def carriers_card(odds: Odds) -> Card:
     """Which of the young carry something that does not show."""
     rows = [
-        f"· {class_name(group)}: {words.in_words(share)} carry {_name(trait)} ({words.exact(share)}, {words.percent(share)})"
+        f"· {class_name(group)}: {words.in_words(share)} carry {_name(trait)}"
+        + ("" if share == 1 else f" ({words.exact(share)}, {words.percent(share)})")
         for group in odds.classes
         for trait, share in group.carriers
     ]
     if not rows:
         return Card(lead="No young of this cross carry a trait that they do not show.", private=True)
-    sure = [group for group in odds.classes if any(share == 1 for _, share in group.carriers)]
-    lead = (
-        "**Every** wild-looking one carries it."
-        if sure and len(rows) == 1
-        else "Carriers look like the others; these are the odds:"
-    )
-    return Card(lead=lead, blocks=("\n".join(rows), _rests_on(odds)), private=True)
+    sure = all(share == 1 for group in odds.classes for _, share in group.carriers)
+    lead = "**Every one** of these is a carrier:" if sure else "Carriers look like the others; these are the odds:"
+    return Card(lead=lead, blocks=(_first(rows, "row"), _rests_on(odds)), private=True)
 
 
 def genes_card(genes: Genes) -> Card:
     """The cross in gene notation."""
     symbols = [f"`{t.symbol}` {_name(t)} ({t.dominance})" for t in genes.odds.traits]
-    shown = genes.young[:27]
-    rows = [f"· `{genotype}`: {words.exact(share)}" for genotype, share in shown]
-    if len(genes.young) > len(shown):
-        rows.append(f"· and {len(genes.young) - len(shown)} more genotypes")
+    rows = [f"· `{genotype}`: {words.exact(share)}" for genotype, share in genes.young]
+    unlinked = " Loci are parted by `;` and taken as unlinked." if len(symbols) > 1 else ""
     return Card(
         lead=f"`{genes.dam}` × `{genes.sire}`",
-        blocks=(
-            "\n".join(rows),
-            f"{words.listed(symbols)}; `+` is the wild type. Loci on different chromosomes, parted by `;`.",
-        ),
+        blocks=(_first(rows, "genotype"), f"{words.listed(symbols)}; `+` is the wild type.{unlinked}"),
         private=True,
     )
 

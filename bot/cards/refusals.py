@@ -12,6 +12,7 @@ from bot.services import refusals as r
 from genetics import TooLarge, TraitFault, TraitRefused
 
 _SHORT = 58
+_KINDS = 6
 
 
 def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Card:
@@ -45,8 +46,9 @@ def worded() -> Mapping[type, Callable[..., str]]:
 def _(refusal: r.NoSuchBin) -> str:
     if not refusal.code:
         return "Which bin? Type its code, like B-3."
-    said = f"No bin {words.plain(refusal.code)} here."
-    return said + _did_you_mean(words.bin_name(b.code, b.name) for b in refusal.nearest)
+    said = f"No bin {words.plain(refusal.code, 60)} here."
+    near = _did_you_mean(words.bin_name(b.code, b.name) for b in refusal.nearest)
+    return said + (near or " Type the code on its lid, like B-3.")
 
 
 @lead.register
@@ -78,7 +80,7 @@ def _(refusal: r.CountNotRead) -> str:
         r.CountProblem.NO_NUMBER: f"I see no number in {text}. Type one, like 40 or about 40.",
         r.CountProblem.NOT_WHOLE: f"{text} is not a whole number of animals. Type one, like 40.",
         r.CountProblem.NEGATIVE: f"{text} is below zero. Type how many there are, like 40, or 0.",
-        r.CountProblem.TOO_MANY: f"{text} is more than a bin holds. I take up to {words.number(refusal.most)}; is it a slip?",
+        r.CountProblem.TOO_MANY: f"{text} is more than a bin holds. Type at most {words.number(refusal.most)}.",
         r.CountProblem.LEFT_OVER: f"I can't read {words.inline(refusal.rest)} in {text}. Type only the number, like 40 or about 40.",
     }[refusal.problem]
 
@@ -116,7 +118,8 @@ def _(refusal: r.TraitTaken) -> str:
         if refusal.is_symbol
         else "Use that one, or choose another name."
     )
-    return f"The {what} {words.inline(refusal.text)} belongs to {words.plain(refusal.holder)} already. {other}"
+    held = f"belongs to {words.plain(refusal.holder)} already" if refusal.is_symbol else "is taken already"
+    return f"The {what} {words.inline(refusal.text)} {held}. {other}"
 
 
 @lead.register
@@ -132,7 +135,7 @@ def _(refusal: r.TraitNotNamed) -> str:
         TraitFault.TOO_LONG: f"That name is {words.plural(len(error.culprit), 'character')} too long; use at most 60.",
         TraitFault.CHARACTER: f"A trait's name cannot hold {culprit}. Leave it out.",
         TraitFault.WORD: f"{culprit} means something in a cross, so it cannot stand in a trait's name. Leave it out.",
-        TraitFault.SYMBOL: f"{culprit} cannot be a gene symbol.",
+        TraitFault.SYMBOL: f"{culprit} cannot be a gene symbol. Choose another.",
     }[error.fault]
 
 
@@ -145,7 +148,11 @@ def _(refusal: r.NothingStated) -> str:
 @lead.register
 def _(refusal: r.MixedStated) -> str:
     name = words.bin_name(refusal.label.code, refusal.label.name)
-    kinds = [words.plain(kind) + (f" ({number})" if number is not None else "") for kind, number in refusal.kinds]
+    kinds = [
+        words.plain(kind, 100) + (f" ({number})" if number is not None else "")
+        for kind, number in refusal.kinds[:_KINDS]
+    ]
+    kinds += ["others"] * (len(refusal.kinds) > _KINDS)
     return (
         f"{name} was founded with different animals: {words.listed(kinds)}. Type the one you mean instead of the code."
     )
@@ -154,8 +161,8 @@ def _(refusal: r.MixedStated) -> str:
 @lead.register
 def _(refusal: r.TooCostly) -> str:
     if isinstance(refusal.error, TooLarge):
-        return f"That is too much for one answer: {refusal.error.fits} {refusal.error.unit} would fit. Ask in parts."
-    return "That is too much for one answer. Ask in parts."
+        return f"That is too much for one answer: at most {refusal.error.fits} {refusal.error.unit}. Ask in parts."
+    return "That is too much for one answer. Ask with fewer traits."
 
 
 @lead.register
@@ -166,7 +173,7 @@ def _(refusal: r.NotYours) -> str:
 
 @lead.register
 def _(_: r.NoZoneYet) -> str:
-    return "I don't know your time zone yet. Add it once, like zone:Europe/Lisbon."
+    return "I don't know your time zone yet. Give it once, as a continent and city: Europe/Lisbon."
 
 
 @lead.register
@@ -176,12 +183,16 @@ def _(_: r.ServersOnly) -> str:
 
 @lead.register
 def _(refusal: r.Outlived) -> str:
-    return f"That {refusal.what} is no longer good: it is over a day old, was answered, or is another person's. Type the command again."
+    if refusal.what == "ping":
+        return "Nothing is open on that ping any more: it was answered, or its task was taken back. To log a count, type `/count log`."
+    if refusal.what == "button":
+        return "That button no longer works. Type the command again."
+    return f"I no longer have that {refusal.what}: it is over a day old, or another person typed it. Type the command again."
 
 
 @lead.register
 def _(_: r.NothingToUndo) -> str:
-    return "There is nothing to undo there: it was undone already."
+    return "There is nothing left to undo there: it was undone already. `/bin show` shows what the book says now."
 
 
 @lead.register

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import discord
 from discord import ui
 
-from bot.cards.card import Button, Card, Form, Picture, Ping, Tone, Weight
+from bot.cards.card import MOST_FIELDS, Button, Card, Form, Picture, Ping, Tone, Weight
 from bot.cards.ids import CustomId
 
 REFUSAL_ACCENT = 0xB3541E
@@ -24,7 +24,7 @@ MOST_CHARACTERS = 3_800
 """The platform shows about 4,000 characters of a layout; the rest is left for headings and buttons."""
 PING_CHARACTERS = 2_000
 _LABEL, _FORM_TITLE, _FIELD_LABEL, _FIELD_NOTE, _FIELD_VALUE = 80, 45, 45, 100, 4_000
-_ROW, _MOST_BUTTONS, _MOST_FIELDS = 5, 25, 5
+_ROW, _MOST_BUTTONS = 5, 25
 
 _ACCENTS = {Tone.PLAIN: PLAIN_ACCENT, Tone.GOOD: GOOD_ACCENT, Tone.REFUSAL: REFUSAL_ACCENT}
 _STYLES = {
@@ -56,7 +56,18 @@ class Page:
 
 def cut(text: str, most: int) -> str:
     """`text`, shortened to `most` characters with an ellipsis where it is longer."""
-    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+    return text if len(text) <= most else text[: _before_escape(text, most - 1)].rstrip() + "…"
+
+
+def _before_escape(text: str, at: int) -> int:
+    """`at`, or one less where cutting there would part a backslash from the mark that it makes harmless."""
+    head = text[:at]
+    return at - (len(head) - len(head.rstrip("\\"))) % 2
+
+
+def _set(text: str) -> str:
+    """The words as they are shown: a figure keeps its per cent sign on its line."""
+    return text.replace(" %", "\u00a0%")
 
 
 def pages(card: Card) -> tuple[str, ...]:
@@ -81,7 +92,7 @@ def _pieces(blocks: Iterable[str]) -> Iterator[str]:
         while len(rest) > SCREEN_CHARACTERS:
             at = max(rest.rfind("\n", 0, SCREEN_CHARACTERS), rest.rfind(" ", 0, SCREEN_CHARACTERS))
             # A block without a space in a whole screen is cut where the screen ends.
-            at = at if at > SCREEN_CHARACTERS // 2 else SCREEN_CHARACTERS
+            at = at if at > SCREEN_CHARACTERS // 2 else _before_escape(rest, SCREEN_CHARACTERS)
             yield rest[:at].rstrip()
             rest = rest[at:].lstrip()
         yield rest
@@ -91,7 +102,7 @@ def layout(card: Card, page: int = 0) -> ui.LayoutView:
     """The card as a layout, already stopped: the router answers its buttons, nothing waits for them in memory."""
     every = pages(card)
     page = min(page, len(every) - 1)
-    words: ui.Container[ui.LayoutView] = ui.Container(ui.TextDisplay(every[page]), accent_colour=_ACCENTS[card.tone])
+    words: ui.Container[ui.LayoutView] = ui.Container(ui.TextDisplay(_set(every[page])), accent_colour=_ACCENTS[card.tone])
     if card.pictures and page == 0:
         words.add_item(
             ui.MediaGallery(
@@ -143,7 +154,7 @@ def ping_view(buttons: Sequence[Button]) -> ui.View:
 
 def ping_text(ping: Ping) -> str:
     """The words of a ping, cut to what a message takes."""
-    return cut(ping.text, PING_CHARACTERS)
+    return cut(_set(ping.text), PING_CHARACTERS)
 
 
 def mentions(ping: Ping) -> discord.AllowedMentions:
@@ -159,7 +170,7 @@ def modal(form: Form) -> ui.Modal:
     Raises:
         ValueError: it has no field, or more than five.
     """
-    if not 1 <= len(form.fields) <= _MOST_FIELDS:
+    if not 1 <= len(form.fields) <= MOST_FIELDS:
         raise ValueError(f"a form of {len(form.fields)} fields")
     made = ui.Modal(title=cut(form.title, _FORM_TITLE), timeout=None, custom_id=str(CustomId(form.verb, form.argument)))
     for field in form.fields:

@@ -26,7 +26,10 @@ def in_words(share: Fraction) -> str:
     if share < Fraction(1, 10):
         return f"about 1 in {_two_figures(1 / share):,}"
     near = share.limit_denominator(20)
-    return f"about {near.numerator} in {near.denominator}" if 0 < near < 1 else f"about {percent(share)}"
+    if near < 1:
+        return f"about {near.numerator} in {near.denominator}"
+    said = percent(share)
+    return said if said.startswith("over") else f"about {said}"
 
 
 def _two_figures(value: Fraction) -> int:
@@ -65,8 +68,10 @@ def percent(share: Fraction) -> str:
 def percents(shares: Sequence[Fraction], decimals: int = 0) -> tuple[str, ...]:
     """Percentages of shares that sum to 1, rounded so that they add up to 100 (largest remainders are rounded up).
 
-    >>> percents([Fraction(1, 3)] * 3)
-    ('34 %', '33 %', '33 %')
+    Possible is never written as 0, nor uncertain as 100: those read "under" and "over" the last figure there is.
+
+    >>> percents([Fraction(1, 3)] * 3), percents([Fraction(1, 999), Fraction(998, 999)])
+    (('34 %', '33 %', '33 %'), ('under 1 %', 'over 99 %'))
     """
     whole = 100 * 10**decimals
     exactly = [share * whole for share in shares]
@@ -75,19 +80,31 @@ def percents(shares: Sequence[Fraction], decimals: int = 0) -> tuple[str, ...]:
     order = sorted(range(len(shares)), key=lambda i: (down[i] - exactly[i], i))
     for i in order[:missing]:
         down[i] += 1
-    return tuple(f"{value / 10**decimals:.{decimals}f} %" for value in down)
+    return tuple(_of_whole(value, whole, decimals, share) for value, share in zip(down, shares, strict=True))
+
+
+def _of_whole(value: int, whole: int, decimals: int, share: Fraction) -> str:
+    if value == 0 and share > 0:
+        value, bound = 1, "under "
+    elif value == whole and share < 1:
+        value, bound = whole - 1, "over "
+    else:
+        bound = ""
+    return f"{bound}{value / 10**decimals:.{decimals}f} %"
 
 
 def of_twenty(share: Fraction) -> str:
     """What a share comes to in a brood of twenty.
 
-    >>> of_twenty(Fraction(1, 4)), of_twenty(Fraction(1, 64))
-    ('about 5 of 20', 'under 1 of 20')
+    >>> of_twenty(Fraction(1, 4)), of_twenty(Fraction(1, 64)), of_twenty(Fraction(63, 64))
+    ('about 5 of 20', 'under 1 of 20', 'over 19 of 20')
     """
     if share == 1:
         return "all 20 of 20"
     expected = share * 20
-    return "under 1 of 20" if expected < 1 else f"about {round(expected)} of 20"
+    if expected < 1:
+        return "under 1 of 20"
+    return "over 19 of 20" if expected > 19 else f"about {round(expected)} of 20"
 
 
 def number(value: int) -> str:
@@ -112,23 +129,24 @@ def quoted(text: str, most: int = 1500) -> str:
     return "```\n" + cut.replace("`", "ˋ") + "\n```"
 
 
-def inline(text: str) -> str:
-    """A short text set apart as code, so that it can be copied; line ends become spaces."""
-    return "`" + " ".join(text.split()).replace("`", "ˋ") + "`" if text.strip() else "(nothing)"
+def inline(text: str, most: int = 300) -> str:
+    """A short text set apart as code, so that it can be copied; line ends become spaces; cut to `most`."""
+    line = " ".join(text.split()).replace("`", "ˋ")
+    return f"`{line if len(line) <= most else line[: most - 1].rstrip() + '…'}`" if line else "(nothing)"
 
 
 def around(text: str, position: int, width: int) -> str:
     """A piece of a long text around a place in it, `width` characters at most, with an ellipsis where it is cut."""
     if len(text) <= width:
         return text
-    start = max(0, min(position - width // 2, len(text) - width + 1))
+    start = max(0, min(position - width // 2, len(text) - (width - 2)))
     piece = text[start : start + width - 2]
     return ("…" if start else "") + piece + ("…" if start + len(piece) < len(text) else "")
 
 
 def bin_name(code: str, name: str | None) -> str:
-    """A bin as people tell it from others: its code, and its name in brackets."""
-    return f"{code} ({plain(name)})" if name else code
+    """A bin as people tell it from others: its code, and its name in brackets, on one line."""
+    return f"{code} ({plain(' '.join(name.split()))})" if name else code
 
 
 def listed(items: Iterable[str], last: str = "and") -> str:

@@ -3,11 +3,12 @@
 import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Coroutine
+from enum import Enum, auto
 from typing import Any
 
 import discord
 
-from bot.cards import render
+from bot.cards import faults, render
 from bot.cards.card import Card, Form, Ping
 from bot.chat.client import Mancabook
 from bot.chat.requests import request_of
@@ -30,6 +31,13 @@ _PAUSES = (0.0, 0.2, 0.6)
 _NOBODY = discord.AllowedMentions.none()
 
 Work = Callable[[Desk, Request], Awaitable[Reply]]
+
+
+class _Promise(Enum):
+    """What a promise was made of: a new message, which everybody sees, or a change of the message that was pressed."""
+
+    MESSAGE = auto()
+    CHANGE = auto()
 
 
 async def answer(
@@ -65,12 +73,12 @@ async def send(
 ) -> None:
     """Send a reply as the first answer, or in place of the promise; an expired interaction is answered in the channel."""
     assert_no_unit_open("an answer")
-    promised = interaction.extras.get(_PROMISED, False)
+    promise: _Promise | None = interaction.extras.get(_PROMISED)
     try:
-        if isinstance(reply, Form):
+        if promise is not None:
+            await _keep(promise, interaction, reply, replaces, page)
+        elif isinstance(reply, Form):
             await _once(lambda: interaction.response.send_modal(render.modal(reply)))
-        elif promised:
-            await _once(lambda: _keep_promise(interaction, reply, page))
         elif replaces:
             await _once(lambda: _replace(interaction, reply, page))
         else:
@@ -108,7 +116,7 @@ async def _promise(interaction: discord.Interaction[Mancabook], replaces: bool) 
         # The work goes on: it may be about to commit, and its answer will be tried for its own sake.
         _log.warning("the promise of an answer to interaction %s failed: %s", interaction.id, error)
     else:
-        interaction.extras[_PROMISED] = True
+        interaction.extras[_PROMISED] = _Promise.CHANGE if replaces else _Promise.MESSAGE
 
 
 async def _first(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
@@ -135,7 +143,23 @@ async def _replace(interaction: discord.Interaction[Mancabook], reply: Card | Pi
         await interaction.response.edit_message(view=render.layout(reply, page), allowed_mentions=_NOBODY)
 
 
-async def _keep_promise(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
+async def _keep(
+    promise: _Promise, interaction: discord.Interaction[Mancabook], reply: Reply, replaces: bool, page: int
+) -> None:
+    """Send what was promised: where the promise stands, or beside it if it may not stand there."""
+    # A form can only be the first answer, and the promise was that.
+    said = faults.too_slow_for_a_form() if isinstance(reply, Form) else reply
+    private = isinstance(said, Card) and said.private
+    if promise is _Promise.MESSAGE and private:
+        # The first message after the promise would take its place, for everybody to see.
+        await _once(lambda: _withdraw(interaction))
+    if (promise is _Promise.MESSAGE and not private) or (promise is _Promise.CHANGE and replaces):
+        await _once(lambda: _in_place(interaction, said, page))
+    elif isinstance(said, Card):
+        await _once(lambda: _beside(interaction, said, page))
+
+
+async def _in_place(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
     if isinstance(reply, Ping):
         await interaction.edit_original_response(
             content=render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
@@ -144,6 +168,23 @@ async def _keep_promise(interaction: discord.Interaction[Mancabook], reply: Card
         await interaction.edit_original_response(
             view=render.layout(reply, page), attachments=render.files(reply.pictures), allowed_mentions=_NOBODY
         )
+
+
+async def _beside(interaction: discord.Interaction[Mancabook], reply: Card, page: int) -> None:
+    await interaction.followup.send(
+        view=render.layout(reply, page),
+        files=render.files(reply.pictures),
+        ephemeral=reply.private,
+        allowed_mentions=_NOBODY,
+    )
+
+
+async def _withdraw(interaction: discord.Interaction[Mancabook]) -> None:
+    try:
+        await interaction.delete_original_response()
+    except discord.NotFound as error:
+        # Gone already: by a moderator, or by a first try whose answer was lost.
+        _log.info("the promise of interaction %s was gone: %s", interaction.id, error)
 
 
 async def _too_late(interaction: discord.Interaction[Mancabook], reply: Reply) -> None:

@@ -48,9 +48,12 @@ OPEN = Sheet(
     title="Open a bin",
     fields=(
         Field("species", "Species", "Its scientific name", most=100),
-        Field("name", "Name", "What you call it, like: ember F2", required=False, most=100),
         Field("animals", "How many animals", "A number, or about 40", required=False),
         Field("holds", "What they are", "Like: visual ember, or: 66% het ember, or: wild", required=False, most=500),
+        Field("parents", "Parents", "The bin they come from, or dams x sires, like: B-1 x B-3", required=False),
+        Field("length", "Length", "How long they are, like: 1.2 cm or 0.5 in", required=False),
+        Field("name", "Name", "What you call it, like: ember F2", required=False, most=100),
+        Field("origin", "Origin", "Where they come from, if from elsewhere", required=False, most=300),
         Field("note", "Note", required=False, most=4000, long=True),
     ),
     work=_open,

@@ -17,6 +17,7 @@ from bot.chat.tree import complete
 from bot.clock.marks import DONE
 from bot.services.care import KINDS, WEEKDAYS, add_task, answer_round, bins_of_round
 from bot.services.desk import Desk
+from bot.services.finding import row_id
 from bot.services.request import Request
 from bot.services.times import zones_matching
 
@@ -86,22 +87,17 @@ async def add_command(
 @route(DONE, replaces=True)
 async def done(desk: Desk, request: Request, press: Press) -> Reply:
     """*Done* on a ping."""
-    return answered_ping(await answer_round(desk, request, delivery=_delivery(press), done=True))
+    return answered_ping(await answer_round(desk, request, delivery=row_id(press.argument), done=True))
 
 
 @route(LATER, replaces=True)
 async def later(desk: Desk, request: Request, press: Press) -> Reply:
     """*Later* on a ping."""
-    return answered_ping(await answer_round(desk, request, delivery=_delivery(press), done=False))
+    return answered_ping(await answer_round(desk, request, delivery=row_id(press.argument), done=False))
 
 
 @route(COUNT)
 async def count(desk: Desk, request: Request, press: Press) -> Reply:
     """*Log count* on a ping: the form, with the bin filled in where the ping is about one."""
-    bins = await bins_of_round(desk, request, delivery=_delivery(press))
+    bins = await bins_of_round(desk, request, delivery=row_id(press.argument))
     return LOG.form({"bin": bins[0].code} if len(bins) == 1 else {})
-
-
-def _delivery(press: Press) -> int:
-    """The delivery a ping's button names; 0, which is none, if it is no number."""
-    return int(press.argument) if press.argument.isdecimal() else 0

@@ -11,14 +11,13 @@ from bot.clocks import Clocks
 from bot.services.desk import Desk
 
 _log = logging.getLogger(__name__)
-LONGEST_WAIT = 60.0
-"""The longest wait for a rate limit, in seconds, that is sat out; a longer one is an error. A ping's lease is longer."""
 
 
 class Mancabook(discord.Client):
     """The client. `desk` and `clocks` are what its handlers work with.
 
     `on_setup` is awaited once, when it is logged in and before the first event; `on_press` answers each press and form.
+    `longest_wait` is the longest wait for a rate limit, in seconds, that is sat out.
     """
 
     def __init__(
@@ -28,12 +27,13 @@ class Mancabook(discord.Client):
         *,
         on_setup: Callable[["Mancabook"], Awaitable[None]],
         on_press: Callable[[discord.Interaction["Mancabook"]], Awaitable[None]],
+        longest_wait: float,
     ) -> None:
         super().__init__(
             intents=discord.Intents(guilds=True),
             allowed_mentions=discord.AllowedMentions.none(),
-            # A wait for the rate limit longer than this is an error, so that it stays shorter than a ping's lease.
-            max_ratelimit_timeout=LONGEST_WAIT,
+            # A longer wait is an error, so that it stays shorter than a ping's lease.
+            max_ratelimit_timeout=longest_wait,
             guild_ready_timeout=0.0,
             chunk_guilds_at_startup=False,
             member_cache_flags=discord.MemberCacheFlags.none(),

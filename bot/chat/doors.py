@@ -31,13 +31,15 @@ async def say_failure(interaction: discord.Interaction[Mancabook], error: BaseEx
 
 
 async def _card(interaction: discord.Interaction[Mancabook], cause: BaseException, asked: Asked | None) -> Card:
-    draft = await _kept(interaction, asked) if asked else None
+    # A direct message belongs to no book that could keep a draft.
+    draft = await _kept(interaction, asked) if asked and interaction.guild_id is not None else None
     typed = asked.values if asked else {}
     if isinstance(cause, Refusal):
         return refusals.card(cause, typed, draft)
     if isinstance(cause, app_commands.CommandSignatureMismatch | app_commands.CommandNotFound):
         return faults.outdated()
-    reference = f"{interaction.id & 0xFFFFFF:06x}"
+    # The upper bits of an id are milliseconds, the lower ones a counter that mostly stands at zero; either alone repeats.
+    reference = f"{(interaction.id >> 22 ^ interaction.id) & 0xFFFFFF:06x}"
     _log.error("failure %s, interaction %s", reference, interaction.id, exc_info=cause)
     return faults.broken(reference, typed, draft)
 

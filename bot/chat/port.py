@@ -16,7 +16,8 @@ from bot.guard import assert_no_unit_open
 _log = logging.getLogger(__name__)
 _UNKNOWN_MESSAGE = 10008
 _AFTER_A_BREAK, _AFTER_AN_ERROR = 2.0, 10.0
-_LOOK_BACK = 200
+_LONGEST_LOOK = 500
+"""How many messages of a channel are looked through for one's own."""
 
 
 class ChatPort:
@@ -46,7 +47,10 @@ class ChatPort:
         return Sent(message.id)
 
     async def find(self, channel_id: int, mark: str, since: datetime) -> Found:
-        """Look for the bot's own message with a button of this custom id, from the newest back to `since`."""
+        """Look for the bot's own message with a button of this custom id, from `since` on: it stands near its first try.
+
+        A history longer than the look is as good as one that may not be read: whether the message is in it is not known.
+        """
         assert_no_unit_open("a look into a channel")
         try:
             channel = self._client.get_channel(channel_id) or await self._client.fetch_channel(channel_id)
@@ -57,12 +61,14 @@ class ChatPort:
                 channel.permissions_for(channel.guild.me).read_message_history
             ):
                 return NoPermission()
-            async for message in channel.history(limit=_LOOK_BACK, after=since, oldest_first=False):
+            seen = 0
+            async for message in channel.history(limit=_LONGEST_LOOK, after=since, oldest_first=True):
+                seen += 1
                 if message.author == self._client.user and mark in _custom_ids(message.components):
                     return Sent(message.id)
         except (discord.DiscordException, OSError, TimeoutError) as error:
             return _refused(error)
-        return Absent()
+        return Absent() if seen < _LONGEST_LOOK else NoPermission()
 
 
 def _refused(error: Exception) -> Gone | NoPermission | RetryAfter:

@@ -4,6 +4,7 @@ from bot.cards.counts import UNDO
 from bot.cards.undo import undone_card
 from bot.chat.router import Press, Reply, route
 from bot.services.desk import Desk
+from bot.services.finding import row_id
 from bot.services.request import Request
 from bot.services.undo import undo
 
@@ -11,4 +12,4 @@ from bot.services.undo import undo
 @route(UNDO)
 async def take_back(desk: Desk, request: Request, press: Press) -> Reply:
     """*Undo*."""
-    return undone_card(await undo(desk, request, int(press.argument) if press.argument.isdecimal() else 0))
+    return undone_card(await undo(desk, request, row_id(press.argument)))

@@ -7,7 +7,7 @@ it is refused, what was typed is kept as a draft, and *Edit* opens the form with
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, replace
 
-from bot.cards.card import Card, Field, Form
+from bot.cards.card import MOST_FIELDS, Card, Field, Form
 from bot.services.desk import Desk
 from bot.services.request import Request
 
@@ -18,7 +18,7 @@ FILL_VERB = "fill"
 class Sheet:
     """A kind of thing to fill in. `work` takes every value by field key; a value left out is absent or empty.
 
-    `fields` are the questions of the form, five at most; a command may have further options, which a draft carries along.
+    `fields` are the questions, one for each option of the command, those that may be misread before those that may not.
     """
 
     kind: str
@@ -27,8 +27,12 @@ class Sheet:
     work: Callable[[Desk, Request, Mapping[str, str]], Awaitable[Card]]
 
     def form(self, values: Mapping[str, str], draft: int | None = None) -> Form:
-        """The form with these values standing in it; `draft` names the row that holds what the form does not show."""
-        fields = tuple(replace(f, value=values.get(f.key, f.value)) for f in self.fields)
+        """The form with these values standing in it; `draft` names the row that holds what the form does not show.
+
+        Of more questions than a form takes, the needed ones stand in it, then those that were answered, then the first.
+        """
+        ranked = sorted(self.fields, key=lambda f: (not f.required, not values.get(f.key)))[:MOST_FIELDS]
+        fields = tuple(replace(f, value=values.get(f.key, f.value)) for f in self.fields if f in ranked)
         return Form(self.title, FILL_VERB, self.kind if draft is None else f"{self.kind}/{draft}", fields)
 
 

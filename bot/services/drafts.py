@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from bot.services.desk import Desk
+from bot.services.finding import row_id
 from bot.services.refusals import Outlived
 from bot.services.request import Request
 
@@ -33,7 +34,7 @@ async def take(desk: Desk, request: Request, draft: str) -> Draft:
         Outlived: there is none of that id: it is over a day old, or another person's.
     """
     async with desk.records.read(request.server) as book:
-        row = await book.draft(int(draft), request.actor, request.now) if draft.isdecimal() else None
+        row = await book.draft(row_id(draft), request.actor, request.now)
     if row is None:
         raise Outlived("draft")
     return Draft(row.id, row.kind, row.fields)

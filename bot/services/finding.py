@@ -1,4 +1,4 @@
-"""Finding a bin by what a person typed, with the nearest ones when there is none."""
+"""Finding a bin by what a person typed, with the nearest ones when there is none; and a row by the number in a button."""
 
 import difflib
 from collections.abc import Iterable
@@ -7,6 +7,13 @@ from bot.records import BinRow, Book
 from bot.services.refusals import BinLabel, NoSuchBin
 
 MOST_CHOICES = 25
+_LARGEST_ID = 2**63 - 1
+
+
+def row_id(text: str) -> int:
+    """The id or number of a row as a button carries it; 0, which no row has, if `text` is no number a row could have."""
+    number = int(text) if text.isdecimal() and len(text) <= len(str(_LARGEST_ID)) else 0
+    return number if number <= _LARGEST_ID else 0
 
 
 async def bin_named(book: Book, text: str) -> BinRow:

@@ -11,7 +11,8 @@ _UNITS = {
     **dict.fromkeys(('"', "″", "in", "inch", "inches"), Fraction(254, 10)),
 }
 _LENGTH = re.compile(
-    r"(?:about|around|~|ca?\.)?\s*(\d{1,3}(?:[.,]\d{1,3})?|\d{1,2}/\d{1,2})\s*([a-z]+|[\"″])", re.IGNORECASE
+    r"(?:about|around|~|ca?\.)?\s*([0-9]{1,3}(?:[.,][0-9]{1,3})?|[0-9]{1,2}/[0-9]{1,2})\s*([a-z]+|[\"″])\.?",
+    re.IGNORECASE,
 )
 LONGEST_MM = 500
 """Nothing kept in a bin is longer; the giant deep-sea isopods are not terrestrial."""

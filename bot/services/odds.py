@@ -10,7 +10,7 @@ from types import MappingProxyType
 from bot.records import Holding, TraitRow
 from bot.services.bins import side_of
 from bot.services.desk import Desk
-from bot.services.finding import nearest
+from bot.services.finding import nearest, row_id
 from bot.services.refusals import (
     BinLabel,
     CrossNotRead,
@@ -179,6 +179,8 @@ async def complete_cross(desk: Desk, request: Request, text: str) -> tuple[str, 
 
 
 def _last_word(text: str) -> tuple[str, str]:
+    if text.endswith((" x", " ×")):
+        return f"{text} ", ""
     at = max(text.rfind(" "), text.rfind("×"), text.rfind(",")) + 1
     return text[:at], text[at:]
 
@@ -281,9 +283,8 @@ async def _reference(desk: Desk, request: Request, text: str) -> str:
 async def _text(desk: Desk, request: Request, reference: str) -> str:
     if reference.startswith("="):
         return reference[1:]
-    number = reference.removeprefix("#")
     async with desk.records.read(request.server) as book:
-        row = await book.draft(int(number), request.actor, request.now) if number.isdecimal() else None
-    if row is None:
+        row = await book.draft(row_id(reference.removeprefix("#")), request.actor, request.now)
+    if row is None or row.kind != ODDS:
         raise Outlived("cross")
     return row.fields["cross"]

@@ -7,12 +7,12 @@ MOST = {"name": 60, "count": 100, "note": 4_000, "origin": 200}
 
 
 def checked(what: str, text: str) -> str:
-    """`text` without blanks around it.
+    """`text` without blanks around it; a name also becomes one line.
 
     Raises:
         TextTooLong: it is longer than the book takes for `what`.
     """
-    stripped = text.strip()
+    stripped = " ".join(text.split()) if what == "name" else text.strip()
     if len(stripped) > MOST[what]:
         raise TextTooLong(what=what, length=len(stripped), most=MOST[what])
     return stripped

@@ -7,11 +7,11 @@ from zoneinfo import available_timezones
 
 from bot.services.refusals import NoSuchZone, TimeNotRead
 
-_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?", re.IGNORECASE)
+_TIME = re.compile(r"([0-9]{1,2})(?:[:.h]?([0-9]{2})|h)?\s*(?:([ap])\.?m\.?)?", re.IGNORECASE)
 
 
 def read_time(text: str) -> int:
-    """A time of day as minutes since midnight: "18:00", "6pm", "7.30", "18h15".
+    """A time of day as minutes since midnight: "18:00", "6pm", "7.30", "18h15", "1815".
 
     >>> read_time("6pm"), read_time("7:30")
     (1080, 450)
@@ -26,7 +26,7 @@ def read_time(text: str) -> int:
     if half:
         if not 1 <= hour <= 12:
             raise TimeNotRead(text=text)
-        hour = hour % 12 + (12 if half == "pm" else 0)
+        hour = hour % 12 + (12 if half == "p" else 0)
     if hour > 23 or minute > 59:
         raise TimeNotRead(text=text)
     return hour * 60 + minute

@@ -76,9 +76,17 @@ def _require_free(name: str, symbol: str, known: tuple[TraitRow, ...]) -> None:
 
 
 def _free_symbol(name: str, known: tuple[TraitRow, ...]) -> str:
-    """The shortest beginning of the name that no other trait has as its symbol; "t" with a number where all are taken."""
+    """The shortest beginning of the name that can be a symbol and is free; "t" with a number where none is."""
     letters = "".join(c for c in name.casefold() if c.isascii() and c.isalpha())
     taken = {row.symbol.casefold() for row in known}
     beginnings = [letters[:n] for n in range(1, min(4, len(letters)) + 1)]
     numbered = (f"t{n}" for n in range(1, len(taken) + 2))
-    return next(symbol for symbol in (*beginnings, *numbered) if symbol not in taken)
+    return next(symbol for symbol in (*beginnings, *numbered) if symbol not in taken and _is_symbol(symbol))
+
+
+def _is_symbol(text: str) -> bool:
+    try:
+        Trait(name="any", symbol=text, dominance=Dominance.RECESSIVE)
+    except GeneticsError:
+        return False
+    return True

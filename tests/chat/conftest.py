@@ -10,9 +10,10 @@ from tests.support.chat import Chat, chat_on
 
 @async_fixture
 async def chat(database_url: str, recorder: Callable[[Exchange], None] | None) -> AsyncIterator[Chat]:
-    """The bot and the demo society, once per engine."""
+    """The bot and the demo society, once per engine. Whatever the bot sends must fit what the service takes."""
     async with chat_on(database_url, recorder) as running:
         yield running
+    assert set(running.refused()) <= running.expected
 
 
 @async_fixture
@@ -20,3 +21,4 @@ async def sqlite_chat(sqlite_url: str, recorder: Callable[[Exchange], None] | No
     """The same on SQLite alone, where the engine makes no difference to what is tested."""
     async with chat_on(sqlite_url, recorder) as running:
         yield running
+    assert set(running.refused()) <= running.expected

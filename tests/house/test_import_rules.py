@@ -30,7 +30,12 @@ def contracts() -> dict[str, str]:
 
 def lint(folder: Path) -> str:
     done = subprocess.run(
-        [sys.executable, "-c", "from importlinter.cli import lint_imports_command; lint_imports_command()", "--no-cache"],
+        [
+            sys.executable,
+            "-c",
+            "from importlinter.cli import lint_imports_command; lint_imports_command()",
+            "--no-cache",
+        ],
         cwd=folder,
         capture_output=True,
         text=True,

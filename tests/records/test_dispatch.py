@@ -4,7 +4,7 @@ import asyncio
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import update
+from sqlalchemy import Update, update
 from sqlalchemy.ext.asyncio import create_async_engine
 
 from bot.records import CareKind, DeliveryState, Exactness, OccurrenceState, Records, Subject
@@ -388,7 +388,7 @@ async def close_bin(database_url: str, care: Care) -> None:
     )  # fmt: skip
 
 
-async def change(database_url: str, statement: object) -> None:
+async def change(database_url: str, statement: Update) -> None:
     engine = create_async_engine(database_url)
     async with engine.begin() as connection:
         await connection.execute(statement)

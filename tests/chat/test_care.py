@@ -1,0 +1,195 @@
+"""`/care add`, and the buttons of the pings that follow from it."""
+
+from datetime import timedelta
+
+import pytest
+
+from bot.practice.values import Message
+from bot.records import OccurrenceState
+from tests.support.chat import BINS, CARE, HOLLOW_LOG, MOSS, TAMSIN, WREN, Chat, first_line, labels, only_for
+
+ADD = "/care add bin:B-3 task:recount day:Friday time:6pm zone:Europe/Lisbon"
+
+
+async def pinged(chat: Chat) -> Message:
+    """The ping for Wren's B-4, posted on the Sunday after the Thursday on which everything here begins."""
+    await chat.move(timedelta(days=4))
+    return await chat.service.wait_message(BINS, lambda message: "B-4" in message.content)
+
+
+async def states(chat: Chat) -> list[OccurrenceState]:
+    """How it stands with what the first ping asked."""
+    async with chat.bot.records.read(HOLLOW_LOG.id) as book:
+        return [occurrence.state for occurrence in await book.occurrences_of(await delivery_of(chat))]
+
+
+async def delivery_of(chat: Chat) -> int:
+    """The delivery that the ping's buttons name."""
+    message = await chat.service.wait_message(BINS, lambda message: "B-4" in message.content)
+    return int(message.button("Log count").custom_id.rpartition(":")[2])
+
+
+async def test_a_care_task_says_when_its_first_ping_comes_and_where(chat: Chat) -> None:
+    outcome = await chat.type(ADD, MOSS, CARE)
+    assert first_line(outcome).startswith("B-3 (frost line): **recount** every Friday at 18:00, first <t:")
+    assert "Europe/Lisbon" in outcome.text
+    assert f"<#{CARE.id}>" in outcome.text
+    assert labels(outcome) == ["Undo"]
+    await chat.move(timedelta(days=2))
+    ping = await chat.service.wait_message(CARE, lambda message: "B-3" in message.content)
+    assert ping.pinged == (MOSS.id,)
+    assert not ping.layout
+    assert [button.label for button in ping.buttons] == ["Done", "Later", "Log count"]
+
+
+async def test_a_keeper_whose_zone_is_not_known_is_asked_for_it_and_then_remembered(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type("/care add bin:B-3 task:moisture day:Monday time:7:30", MOSS)
+    only_for(MOSS, refused)
+    assert "time zone" in first_line(refused)
+    opened = await sqlite_chat.press(refused.message, "Edit", MOSS)
+    outcome = await sqlite_chat.submit(opened.form, zone="lisbon")
+    assert first_line(outcome).startswith("B-3 (frost line): **moisture** every Monday at 07:30")
+    second = await sqlite_chat.type("/care add bin:B-3 task:leaf litter day:Monday time:7:30", MOSS)
+    assert "Europe/Lisbon" in second.text
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("/care add bin:B-3 task:moisture day:Monday time:noonish zone:Europe/Lisbon", "no time of day"),
+        ("/care add bin:B-33 task:moisture day:Monday time:18:00 zone:Europe/Lisbon", "B-3 (frost line)"),
+        ("/care add bin:B-3 task:moisture day:Monday time:18:00 zone:Europe/Lisbun", "Did you mean Europe/Lisbon"),
+    ],
+)
+async def test_a_care_task_that_cannot_be_read_is_refused_and_kept(sqlite_chat: Chat, line: str, said: str) -> None:
+    before = await sqlite_chat.events()
+    refused = await sqlite_chat.type(line, MOSS)
+    only_for(MOSS, refused)
+    assert said in first_line(refused)
+    assert await sqlite_chat.events() == before
+    opened = await sqlite_chat.press(refused.message, "Edit", MOSS)
+    outcome = await sqlite_chat.submit(
+        opened.form, bin="B-3", time="18:00", zone="Europe/Lisbon", task="litter", day="tue"
+    )
+    assert first_line(outcome).startswith("B-3 (frost line): **leaf litter** every Tuesday at 18:00")
+
+
+async def test_a_form_takes_no_task_that_there_is_not(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type("/care add bin:B-3 task:moisture day:Monday time:never", MOSS)
+    opened = await sqlite_chat.press(refused.message, "Edit", MOSS)
+    again = await sqlite_chat.submit(opened.form, task="hoovering", time="18:00")
+    only_for(MOSS, again)
+    assert "moisture, leaf litter or recount" in first_line(again)
+
+
+async def test_care_of_another_keepers_bin_is_refused_but_to_a_steward(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type(ADD, TAMSIN)
+    only_for(TAMSIN, refused)
+    assert "Moss" in first_line(refused)
+    assert first_line(await sqlite_chat.type(ADD, WREN)).startswith("B-3 (frost line): **recount**")
+
+
+async def test_a_care_task_delivered_again_is_one_task(chat: Chat) -> None:
+    outcome = await chat.type(ADD, MOSS, CARE)
+    events = await chat.events()
+    await chat.again(outcome)
+    assert await chat.events() == events
+    shown = await chat.type("/bin show bin:B-3")
+    assert shown.text.count("recount every Friday") == 1
+
+
+async def test_done_on_a_ping_is_written_in_its_place_and_offers_the_way_back(chat: Chat) -> None:
+    ping = await pinged(chat)
+    outcome = await chat.press(ping, "Done")
+    assert outcome.updated
+    assert first_line(outcome).startswith(f"Done by <@{WREN.id}>.")
+    assert "B-4" in outcome.text
+    assert outcome.message is not None
+    assert outcome.message.pinged == ping.pinged
+    assert await states(chat) == [OccurrenceState.DONE]
+    assert labels(outcome) == ["Undo", "Log count"]
+    undone = await chat.press(outcome.message, "Undo")
+    assert first_line(undone) == "Undone."
+    assert await states(chat) == [OccurrenceState.ASKED]
+
+
+async def test_done_on_a_ping_that_was_answered_says_that_nothing_is_open(sqlite_chat: Chat) -> None:
+    ping = await pinged(sqlite_chat)
+    await sqlite_chat.press(ping, "Done")
+    events = await sqlite_chat.events()
+    for label in ("Done", "Later"):
+        again = await sqlite_chat.press(ping, label)
+        only_for(WREN, again)
+        assert "answered" in first_line(again)
+    assert await sqlite_chat.events() == events
+    assert sqlite_chat.service.message(ping.id).content.startswith("Done by")
+
+
+async def test_done_delivered_again_is_done_once(chat: Chat) -> None:
+    ping = await pinged(chat)
+    outcome = await chat.press(ping, "Done")
+    events = await chat.events()
+    await chat.again(outcome)
+    assert await chat.events() == events
+
+
+async def test_done_on_another_keepers_ping_leaves_it_as_it_is_and_tells_whose_it_is(sqlite_chat: Chat) -> None:
+    ping = await pinged(sqlite_chat)
+    events = await sqlite_chat.events()
+    refused = await sqlite_chat.press(ping, "Done", TAMSIN)
+    assert not refused.updated
+    only_for(TAMSIN, refused)
+    assert "Wren" in first_line(refused)
+    assert await sqlite_chat.events() == events
+    assert sqlite_chat.service.message(ping.id).content == ping.content
+
+
+async def test_later_on_a_ping_brings_it_back_a_day_after(chat: Chat) -> None:
+    ping = await pinged(chat)
+    outcome = await chat.press(ping, "Later")
+    assert outcome.updated
+    assert first_line(outcome).startswith(f"Put off by <@{WREN.id}>.")
+    before = len(chat.service.messages(BINS))
+    await chat.move(timedelta(days=1, minutes=1))
+    assert len(chat.service.messages(BINS)) == before + 1
+    assert "B-4" in chat.service.messages(BINS)[-1].content
+
+
+async def test_later_can_be_undone(sqlite_chat: Chat) -> None:
+    ping = await pinged(sqlite_chat)
+    outcome = await sqlite_chat.press(ping, "Later")
+    undone = await sqlite_chat.press(outcome.message, "Undo")
+    assert first_line(undone) == "Undone."
+    assert await states(sqlite_chat) == [OccurrenceState.ASKED]
+
+
+async def test_log_count_on_a_ping_opens_the_form_with_its_bin(chat: Chat) -> None:
+    ping = await pinged(chat)
+    opened = await chat.press(ping, "Log count")
+    outcome = await chat.submit(opened.form, count="33")
+    assert first_line(outcome) == "B-4 (ember F1): **33** counted."
+
+
+async def test_log_count_on_an_answered_ping_still_opens_the_form(sqlite_chat: Chat) -> None:
+    ping = await pinged(sqlite_chat)
+    done = await sqlite_chat.press(ping, "Done")
+    opened = await sqlite_chat.press(done.message, "Log count")
+    assert opened.form is not None
+    assert opened.form.fields[0].value == "B-4"
+
+
+async def test_log_count_on_a_ping_about_several_bins_asks_which(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type("/care add bin:B-1 task:moisture day:Sunday time:18:00")
+    ping = await pinged(sqlite_chat)
+    assert "B-1" in ping.content
+    opened = await sqlite_chat.press(ping, "Log count")
+    assert opened.form is not None
+    assert opened.form.fields[0].value == ""
+
+
+async def test_a_ping_of_a_task_that_was_taken_back_after_it_says_so(sqlite_chat: Chat) -> None:
+    added = await sqlite_chat.type(ADD, MOSS)
+    undone = await sqlite_chat.press(added.message, "Undo", MOSS)
+    assert "will not ping" in undone.text
+    await sqlite_chat.move(timedelta(days=2))
+    assert not [m for m in sqlite_chat.service.messages(BINS) if "B-3" in m.content and not m.layout]

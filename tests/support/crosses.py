@@ -1,0 +1,82 @@
+"""Answers to crosses, made straight from `genetics`: what `/odds` shows, without a book."""
+
+from fractions import Fraction
+
+from bot.services.odds import CONFIDENCES, USUAL_CONFIDENCE, ClassOdds, Genes, Odds, Parentage, Raising
+from bot.services.refusals import BinLabel
+from genetics import (
+    Appearance,
+    CrossText,
+    Dominance,
+    Offspring,
+    Trait,
+    offspring,
+    parent,
+    read_cross,
+    write_genes,
+    write_side,
+)
+
+EMBER = Trait("ember", "e", Dominance.RECESSIVE)
+FROST = Trait("frost", "f", Dominance.RECESSIVE)
+DUSK = Trait("dusk", "d", Dominance.INCOMPLETE)
+PALE = Trait("pale", "p", Dominance.DOMINANT)
+BOOK = (EMBER, FROST, DUSK, PALE)
+_DOSES = {Appearance.WILD: 0, Appearance.PARTIAL: 1, Appearance.FULL: 2}
+
+
+def odds_of(text: str, dam: BinLabel | None = None) -> Odds:
+    """The answer to a cross of the traits above; `dam` is the bin that the dam's side stands for."""
+    return odds_of_cross(read_cross(text, BOOK), text, dam)
+
+
+def odds_of_cross(cross: CrossText, text: str = "", dam: BinLabel | None = None) -> Odds:
+    """The answer to a cross that was read already."""
+    young = _young(cross)
+    classes = tuple(_class(young, c.appearance, c.share) for c in young.classes())
+    target = max(classes, key=lambda c: (sum(_DOSES[look] for look in c.looks.values()), c.share))
+    shows = any(_DOSES[look] for look in target.looks.values())
+    return Odds(
+        text=text,
+        reference=f"={text}",
+        dam=Parentage(write_side(cross.dam), dam),
+        sire=Parentage(write_side(cross.sire), None),
+        traits=young.traits,
+        classes=classes,
+        target=target if shows else None,
+        see=young.how_many(1, USUAL_CONFIDENCE, target.looks) if shows else None,
+        uncertain=len(young.parts) > 1,
+        read_as=cross.rounded_figures,
+    )
+
+
+def raising_of(text: str) -> Raising:
+    """How many to see of the class that shows most."""
+    odds, young = odds_of(text), _young(read_cross(text, BOOK))
+    if odds.target is None:
+        return Raising(odds, ())
+    wanted = odds.target.looks
+    return Raising(odds, tuple((k, tuple(young.how_many(k, sure, wanted) for sure in CONFIDENCES)) for k in (1, 2, 5)))
+
+
+def genes_of(text: str) -> Genes:
+    """The cross in gene notation."""
+    cross = read_cross(text, BOOK)
+    young = _young(cross)
+    return Genes(
+        odds=odds_of(text),
+        dam=write_genes(cross.dam, young.traits),
+        sire=write_genes(cross.sire, young.traits),
+        young=tuple((str(one), one.share) for one in young.genotypes()),
+    )
+
+
+def _young(cross: CrossText) -> Offspring:
+    return offspring(parent(cross.dam, cross.traits), parent(cross.sire, cross.traits), cross.traits)
+
+
+def _class(young: Offspring, looks: tuple[Appearance, ...], share: Fraction) -> ClassOdds:
+    seen = dict(zip(young.traits, looks, strict=True))
+    hidden = [t for t, look in seen.items() if look is Appearance.WILD and t.dominance is Dominance.RECESSIVE]
+    carriers = [(trait, young.carriers(trait, seen)) for trait in hidden]
+    return ClassOdds(seen, share, tuple((trait, chance) for trait, chance in carriers if chance))
