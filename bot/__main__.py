@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 _INTERRUPTED = 130  # what shells give for a program that Ctrl-C ended
+_PREFIX = "Value error, "  # what pydantic puts before a sentence of ours
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -67,21 +68,31 @@ def _ask(asked: argparse.Namespace) -> int:
 def _serve(_: argparse.Namespace) -> int:
     from pydantic import ValidationError
 
+    from bot.records import BadAddress, NotOpened
     from bot.settings import Settings
-    from bot.wiring import NoTokenError, serve, set_up_logging
+    from bot.wiring import NoTokenError, ServiceAwayError, TokenRefusedError, serve, set_up_logging
 
     try:
         settings = Settings()
         set_up_logging(settings.log_level)
         asyncio.run(serve(settings))
     except NoTokenError:
-        sys.stderr.write("No token. Set MANCABOOK_TOKEN to the bot's token, in the environment or in a file .env.\n")
-        return 2
+        why = "No token. Set MANCABOOK_TOKEN to the bot's token, in the environment or in a file .env."
+    except TokenRefusedError:
+        why = "The chat service does not know the token in MANCABOOK_TOKEN. Get a new one, and set that."
+    except ServiceAwayError as error:
+        why = f"The chat service can't be reached: {error}."
+    except BadAddress as error:
+        why = f"MANCABOOK_DATABASE can't be used: {error}."
+    except NotOpened as error:
+        why = f"The book can't be opened: {error}."
     except ValidationError as error:
-        problems = "; ".join(f"MANCABOOK_{str(e['loc'][0]).upper()}: {e['msg']}" for e in error.errors())
-        sys.stderr.write(f"These settings can't be used: {problems}.\n")
-        return 2
-    return 0
+        problems = [f"MANCABOOK_{e['loc'][0]}".upper() + f": {e['msg'].removeprefix(_PREFIX)}" for e in error.errors()]
+        why = f"These settings can't be used: {'; '.join(problems)}."
+    else:
+        return 0
+    sys.stderr.write(f"{why}\n")
+    return 2
 
 
 if __name__ == "__main__":

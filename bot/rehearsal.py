@@ -17,7 +17,7 @@ from bot.practice.guide import Seat
 from bot.practice.service import Service
 from bot.practice.terminal import Terminal
 from bot.practice.values import Person, Place, Room
-from bot.records import Records
+from bot.records import NotOpened, Records
 from bot.services.desk import Desk
 from bot.services.society import Society, found_society, shipped_society
 from bot.services.species import shipped_species
@@ -38,6 +38,8 @@ class NoSuchServerError(ValueError):
     def __str__(self) -> str:
         if not self.known:
             return "Nobody has written in that book yet. Leave --book out to practise on the demo book."
+        if len(self.known) == 1:
+            return f"That book holds one server, {self.known[0]}. Leave --server out, or give that one."
         servers = ", ".join(map(str, self.known))
         return f"That book holds the servers {servers}. Choose one with --server {self.known[0]}."
 
@@ -74,7 +76,8 @@ async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[
     """Open the practice room: on the demo book, made anew in a temporary folder, or on the SQLite file `book`.
 
     Raises:
-        NoSuchServerError: a book was given, and it is not clear which of its servers is meant.
+        NoSuchServerError: it is not clear which of the book's servers is meant, or there is no such one.
+        NotOpened: the file can't be made, or holds no book.
     """
     clocks = MovableClocks()
     with tempfile.TemporaryDirectory(prefix="mancabook-") as folder:
@@ -84,7 +87,7 @@ async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[
         await service.start()
         try:
             use_service(service.base_url.removesuffix("/api/v10"))
-            async with assembled(database, clocks, _TICK) as bot:
+            async with assembled(database, clocks, _TICK, new_service=True) as bot:
                 leave = asyncio.Event()
                 running = asyncio.create_task(run(bot, service.token, leave, _GRACE))
                 try:
@@ -104,6 +107,8 @@ def _is_new(book: Path | None) -> bool:
 async def _place(database: str, clocks: MovableClocks, *, new: bool, server: int | None) -> Place:
     """The server that people sit in; a new book is first filled with the demo society."""
     society = shipped_society()
+    if new and server not in (None, society.server):
+        raise NoSuchServerError(server, (society.server,))
     records = await Records.open(database)
     try:
         if new:
@@ -151,6 +156,9 @@ async def practise(book: Path | None, server: int | None, person: str | None, pi
     except (NoSuchServerError, NoSuchPersonError) as error:
         sys.stderr.write(f"{error}\n")
         return 2
+    except NotOpened as error:
+        sys.stderr.write(f"That book can't be opened: {error.reason}.\n")
+        return 2
 
 
 async def ask(line: str, book: Path | None, server: int | None, person: str | None, pictures: Path) -> int:
@@ -170,6 +178,9 @@ async def ask(line: str, book: Path | None, server: int | None, person: str | No
             )
     except (NoSuchServerError, NoSuchPersonError) as error:
         sys.stderr.write(f"{error}\n")
+        return 2
+    except NotOpened as error:
+        sys.stderr.write(f"That book can't be opened: {error.reason}.\n")
         return 2
 
 

@@ -1,10 +1,10 @@
 """Every knob, typed: from the environment (`MANCABOOK_…`), then a file `.env` beside the start, then defaults that work."""
 
 from ipaddress import ip_address
-from typing import Annotated, Self
+from typing import Annotated, Literal
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator, Field, SecretStr, model_validator
+from pydantic import AfterValidator, Field, SecretStr, ValidationInfo, field_validator
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 Seconds = Annotated[float, Field(gt=0, le=3600)]
@@ -20,7 +20,9 @@ def _only_this_machine(url: str) -> str:
 class Settings(BaseSettings):
     """What `mancabook serve` reads before it starts."""
 
-    model_config = SettingsConfigDict(env_prefix="MANCABOOK_", env_file=".env", extra="ignore", frozen=True)
+    model_config = SettingsConfigDict(
+        env_prefix="MANCABOOK_", env_file=".env", extra="ignore", frozen=True, hide_input_in_errors=True
+    )
 
     token: SecretStr = SecretStr("")
     """The bot's token. Kept out of every log line."""
@@ -37,20 +39,22 @@ class Settings(BaseSettings):
     drain: Seconds = 20.0
     """How long a stop waits for what people are waiting for, in seconds."""
 
-    lease: Seconds = 180.0
-    """How long a process that claimed a ping may take to send it before another process takes over, in seconds."""
-
     longest_wait: Seconds = 60.0
     """The longest wait for the chat service's rate limit that is sat out, in seconds; a longer one postpones what was to
     be sent. The chat library sits out half a minute whatever this says; a ping gives up with its lease all the same."""
 
-    log_level: str = "INFO"
+    lease: Seconds = 180.0
+    """How long a process that claimed a ping may take to send it before another process takes over, in seconds; longer
+    than `longest_wait`."""
+
+    log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
     """The least level that is logged."""
 
-    @model_validator(mode="after")
-    def _a_lease_outlives_a_wait(self) -> Self:
-        if self.lease <= self.longest_wait:
-            raise ValueError(
-                f"the lease ({self.lease:g} s) has to be longer than the longest wait ({self.longest_wait:g} s)"
-            )
-        return self
+    @field_validator("lease")
+    @classmethod
+    def _outlives_a_wait(cls, lease: float, info: ValidationInfo) -> float:
+        # Absent if it was refused itself.
+        wait = info.data.get("longest_wait")
+        if wait is not None and lease <= wait:
+            raise ValueError(f"a lease of {lease:g} s has to be longer than the longest wait, {wait:g} s")
+        return lease

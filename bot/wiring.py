@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 import yarl
+from discord import LoginFailure
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
 
@@ -34,6 +35,14 @@ _RESERVE = timedelta(seconds=10)
 
 class NoTokenError(ValueError):
     """`mancabook serve` was started without a token."""
+
+
+class TokenRefusedError(ValueError):
+    """The chat service does not know the token."""
+
+
+class ServiceAwayError(OSError):
+    """The chat service could not be reached for the login. Later on the client waits and connects again by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +73,15 @@ async def assembled(
     *,
     lease: timedelta = timedelta(minutes=3),
     longest_wait: timedelta = timedelta(minutes=1),
+    new_service: bool = False,
 ) -> AsyncIterator[Bot]:
     """Everything put together, the book open; closed again when the block is left.
 
-    `tick`, `lease` and `longest_wait` are those of the settings.
+    `tick`, `lease` and `longest_wait` are those of the settings. A `new_service` knows no commands yet, whatever the book
+    remembers to have told an earlier one.
+
+    Raises:
+        BadAddress, NotOpened: there is no book at the address.
     """
     records = await Records.open(database)
     try:
@@ -75,7 +89,10 @@ async def assembled(
         abilities = discover()
 
         async def set_up(client: Mancabook) -> None:
-            await sync_if_changed(client, tree)
+            if new_service:
+                await tree.sync()
+            else:
+                await sync_if_changed(client, tree)
             clockwork.start()
 
         client = Mancabook(
@@ -113,6 +130,8 @@ async def serve(settings: Settings) -> None:
 
     Raises:
         NoTokenError: there is no token in the settings.
+        TokenRefusedError, ServiceAwayError: the login failed.
+        BadAddress, NotOpened: there is no book at the address in the settings.
     """
     token = settings.token.get_secret_value()
     if not token:
@@ -135,7 +154,7 @@ async def serve(settings: Settings) -> None:
 
 async def run(bot: Bot, token: str, asked_to_stop: asyncio.Event, grace: timedelta) -> None:
     """Log in and stay connected until asked to stop; a client that ends by itself ends this too, with its error."""
-    running = asyncio.create_task(bot.client.start(token))
+    running = asyncio.create_task(_stay_connected(bot.client, token))
     stopping = asyncio.create_task(asked_to_stop.wait())
     try:
         await asyncio.wait({running, stopping}, return_when=asyncio.FIRST_COMPLETED)
@@ -149,6 +168,16 @@ async def run(bot: Bot, token: str, asked_to_stop: asyncio.Event, grace: timedel
         await bot.client.close()
     if not running.cancelled():
         running.result()
+
+
+async def _stay_connected(client: Mancabook, token: str) -> None:
+    try:
+        await client.login(token)
+    except LoginFailure as error:
+        raise TokenRefusedError from error
+    except OSError as error:
+        raise ServiceAwayError(str(error)) from error
+    await client.connect()
 
 
 def set_up_logging(level: str) -> None:

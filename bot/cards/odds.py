@@ -58,9 +58,8 @@ def _see(see: HowMany | None) -> str:
 
 
 def _table(odds: Odds) -> str:
-    shares = words.percents(
-        [c.share for c in odds.classes], 0 if all(c.share >= Fraction(1, 100) for c in odds.classes) else 1
-    )
+    rarest = min(c.share for c in odds.classes)
+    shares = words.percents([c.share for c in odds.classes], 0 if rarest >= Fraction(1, 100) else 1)
     rows = [
         f"· {class_name(c)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
         for c, percent in zip(odds.classes, shares, strict=True)

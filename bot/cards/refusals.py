@@ -172,6 +172,12 @@ def _(refusal: r.NotYours) -> str:
 
 
 @lead.register
+def _(refusal: r.NotYourChange) -> str:
+    owner = words.plain(refusal.keeper_name) or "another keeper"
+    return f"That was done by {owner}; ask them to undo it."
+
+
+@lead.register
 def _(_: r.NoZoneYet) -> str:
     return "I don't know your time zone yet. Give it once, as a continent and city: Europe/Lisbon."
 
@@ -188,6 +194,11 @@ def _(refusal: r.Outlived) -> str:
     if refusal.what == "button":
         return "That button no longer works. Type the command again."
     return f"I no longer have that {refusal.what}: it is over a day old, or another person typed it. Type the command again."
+
+
+@lead.register
+def _(refusal: r.TakenBack) -> str:
+    return f"That {refusal.what} was undone since. To have it after all, type the command again."
 
 
 @lead.register

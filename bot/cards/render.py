@@ -102,7 +102,9 @@ def layout(card: Card, page: int = 0) -> ui.LayoutView:
     """The card as a layout, already stopped: the router answers its buttons, nothing waits for them in memory."""
     every = pages(card)
     page = min(page, len(every) - 1)
-    words: ui.Container[ui.LayoutView] = ui.Container(ui.TextDisplay(_set(every[page])), accent_colour=_ACCENTS[card.tone])
+    words: ui.Container[ui.LayoutView] = ui.Container(
+        ui.TextDisplay(_set(every[page])), accent_colour=_ACCENTS[card.tone]
+    )
     if card.pictures and page == 0:
         words.add_item(
             ui.MediaGallery(

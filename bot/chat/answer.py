@@ -183,7 +183,7 @@ async def _withdraw(interaction: discord.Interaction[Mancabook]) -> None:
     try:
         await interaction.delete_original_response()
     except discord.NotFound as error:
-        # Gone already: by a moderator, or by a first try whose answer was lost.
+        # A first try took it away, and the answer to that was lost.
         _log.info("the promise of interaction %s was gone: %s", interaction.id, error)
 
 

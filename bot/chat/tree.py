@@ -19,7 +19,14 @@ _MOST_CHOICES, _CHOICE = 25, 100
 
 
 class Tree(app_commands.CommandTree[Mancabook]):
-    """The command tree: nothing new while the bot is stopping, and every failure through one door."""
+    """The command tree: commands for servers, nothing new while the bot is stopping, every failure through one door."""
+
+    def __init__(self, client: Mancabook) -> None:
+        super().__init__(
+            client,
+            allowed_contexts=app_commands.AppCommandContext(guild=True, dm_channel=False, private_channel=False),
+            allowed_installs=app_commands.AppInstallationType(guild=True, user=False),
+        )
 
     async def interaction_check(self, interaction: discord.Interaction[Mancabook], /) -> bool:
         """Say to come back in a minute while the bot is stopping."""

@@ -10,6 +10,7 @@ from functools import partial
 from typing import Any
 
 from sqlalchemy import URL, Connection, event, make_url
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.ext.asyncio import AsyncEngine, create_async_engine
 
 from bot.records.errors import BadAddress
@@ -35,6 +36,11 @@ class Engines:
     reader: AsyncEngine
     writer: AsyncEngine
 
+    @property
+    def address(self) -> str:
+        """The database's address without its password."""
+        return self.writer.url.render_as_string()
+
     async def close(self) -> None:
         """Close every connection."""
         await self.reader.dispose()
@@ -48,9 +54,13 @@ def make_engines(address: str) -> Engines:
         address: `sqlite+aiosqlite:///file` or `postgresql+asyncpg://user@host/name`.
 
     Raises:
-        BadAddress: another driver, or a SQLite address without a file (two engines could not share its memory).
+        BadAddress: no address, another driver, or one of SQLite without a file (two engines could not share its memory).
     """
-    url = make_url(address)
+    try:
+        url = make_url(address)
+    except ArgumentError as error:
+        # Not repeated in words: an address that cannot be read may hide a password anywhere.
+        raise BadAddress("(unreadable)", f"not of the form {SQLITE}:///file or {POSTGRES}://user@host/name") from error
     if url.drivername == SQLITE:
         if not url.database or url.database == ":memory:":
             raise BadAddress(url.render_as_string(), "a file is needed")

@@ -2,6 +2,7 @@
 
 RecordsError
 ├── BadAddress     the database address is not one the book can live at (also a ValueError)
+├── NotOpened      there is no book at the address, or its server does not let us in
 ├── Unlogged       a unit changed the book and was left without its event
 ├── AlreadyLogged  a second event for one request
 ├── Repeated       a write in a unit whose request is already in the book
@@ -24,6 +25,15 @@ class BadAddress(RecordsError, ValueError):
         super().__init__(f"{address}: {expected}")
         self.address = address
         self.expected = expected
+
+
+class NotOpened(RecordsError):
+    """The database could not be opened and brought up to date. `address` is shown without its password."""
+
+    def __init__(self, address: str, reason: str) -> None:
+        super().__init__(f"{address}: {reason}")
+        self.address = address
+        self.reason = reason
 
 
 class Unlogged(RecordsError):

@@ -5,11 +5,13 @@ from contextlib import asynccontextmanager
 from datetime import datetime
 
 from sqlalchemy import insert, update
+from sqlalchemy.exc import DBAPIError
 
 from bot.guard import unit_of_work
 from bot.records.book import Book
 from bot.records.dispatch import Dispatch
 from bot.records.engines import Engines, make_engines
+from bot.records.errors import NotOpened
 from bot.records.migrations import migrate
 from bot.records.rows import Stamp
 from bot.records.selects import SERVERS, SYNCED_HASH
@@ -32,10 +34,15 @@ class Records:
 
         Raises:
             BadAddress: the address is of another kind.
+            NotOpened: there is no database there, or it is none of ours.
         """
         engines = make_engines(url)
         try:
             await migrate(engines.writer)
+        except (DBAPIError, OSError) as error:
+            await engines.close()
+            reason = error.orig if isinstance(error, DBAPIError) else error
+            raise NotOpened(engines.address, str(reason)) from error
         except BaseException:
             await engines.close()
             raise

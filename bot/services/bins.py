@@ -20,7 +20,7 @@ from bot.records import (
 from bot.services.desk import Desk
 from bot.services.finding import bin_named, matching
 from bot.services.lengths import read_length
-from bot.services.refusals import BinLabel, HoldingNotRead, ParentsNotRead
+from bot.services.refusals import BinLabel, HoldingNotRead, ParentsNotRead, TakenBack
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.tally import Tally, read_tally
@@ -72,8 +72,8 @@ async def open_bin(desk: Desk, request: Request, new: NewBin) -> BinView:
     """Open a bin with the founders it starts from. Animals that were counted also make its first count.
 
     Raises:
-        NoSuchSpecies, CountNotRead, HoldingNotRead, ParentsNotRead, NoSuchBin, LengthNotRead, TextTooLong: nothing was
-        written.
+        NoSuchSpecies, CountNotRead, HoldingNotRead, ParentsNotRead, NoSuchBin, LengthNotRead, TextTooLong, TakenBack:
+            nothing was written.
     """
     species = desk.species.named(new.species)
     tally = read_tally(new.animals) if new.animals.strip() else None
@@ -96,7 +96,7 @@ async def open_bin(desk: Desk, request: Request, new: NewBin) -> BinView:
             event = await book.log("bin.opened", Subject(BIN, row.id))
         opened = await book.bin(event.subject.id)
         if opened is None:
-            raise LookupError(f"bin {event.subject.id} of event {event.seq} is gone")
+            raise TakenBack("bin")
         return await _view(desk, book, opened, event.seq)
 
 

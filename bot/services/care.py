@@ -11,7 +11,7 @@ from bot.records import Book, CareKind, EventRow, OccurrenceRow, OccurrenceState
 from bot.services.access import require_keeper
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
-from bot.services.refusals import BinLabel, NotYours, NoZoneYet, Outlived, WordNotKnown
+from bot.services.refusals import BinLabel, NotYours, NoZoneYet, Outlived, TakenBack, WordNotKnown
 from bot.services.request import Request, Role
 from bot.services.times import read_time, zone_named
 
@@ -70,7 +70,7 @@ async def add_task(
     `zone` names the keeper's time zone; it is remembered, so that it is needed once only.
 
     Raises:
-        NoSuchBin, NotYours, WordNotKnown, TimeNotRead, NoSuchZone, NoZoneYet: nothing was written.
+        NoSuchBin, NotYours, WordNotKnown, TimeNotRead, NoSuchZone, NoZoneYet, TakenBack: nothing was written.
     """
     asked, day, minute = (
         _one_of(kind, KINDS, "care task"),
@@ -91,7 +91,7 @@ async def add_task(
             )
             await book.add_occurrence(task, next_weekly(request.now, day, minute, ZoneInfo(local)))
             event = await book.log("care.added", Subject(TASK, task))
-        return await _added(book, event.subject.id, event.seq)
+        return await _added(book, event)
 
 
 async def _zone_of(book: Book, keeper: int) -> str:
@@ -103,14 +103,15 @@ async def _zone_of(book: Book, keeper: int) -> str:
     return zone
 
 
-async def _added(book: Book, task_id: int, event: int) -> TaskAdded:
-    task = await book.task(task_id)
-    due = await book.open_occurrence(task_id)
+async def _added(book: Book, event: EventRow) -> TaskAdded:
+    """The task with the due date that its event made: a repeat of the request finds the same after that was asked."""
+    first = next(row["id"] for row in event.after["rows"] if row["table"] == "occurrences")
+    task, due = await book.task(event.subject.id), await book.occurrence(first)
     if task is None or due is None:
-        raise LookupError(f"care task {task_id} is gone")
+        raise TakenBack("care task")
     row = await book.bin(task.bin_id)
     label = BinLabel(row.code, row.name) if row else BinLabel(due.bin_code)
-    return TaskAdded(label, task, due.due_at, await _zone_of(book, task.keeper_id), event)
+    return TaskAdded(label, task, due.due_at, await _zone_of(book, task.keeper_id), event.seq)
 
 
 async def answer_round(desk: Desk, request: Request, *, delivery: int, done: bool) -> RoundAnswered:

@@ -7,7 +7,7 @@ from bot.records import Book, CountRow, Subject
 from bot.services.access import require_keeper
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
-from bot.services.refusals import BinLabel
+from bot.services.refusals import BinLabel, TakenBack
 from bot.services.request import Request
 from bot.services.tally import read_tally
 from bot.services.texts import checked
@@ -29,7 +29,7 @@ async def log_count(desk: Desk, request: Request, *, bin_text: str, count_text: 
     """Write a count into the book, as typed and as understood.
 
     Raises:
-        CountNotRead, NoSuchBin, NotYours, TextTooLong: nothing was written.
+        CountNotRead, NoSuchBin, NotYours, TextTooLong, TakenBack: nothing was written.
     """
     tally = read_tally(count_text)
     typed, note = checked("count", count_text), checked("note", note)
@@ -48,7 +48,7 @@ async def log_count(desk: Desk, request: Request, *, bin_text: str, count_text: 
 async def _logged(book: Book, count_id: int, event: int, now: datetime) -> CountLogged:
     count = await book.count(count_id)
     if count is None:
-        raise LookupError(f"count {count_id} of event {event} is gone")
+        raise TakenBack("count")
     row = await book.bin(count.bin_id)
     if row is None:
         raise LookupError(f"bin {count.bin_id} of count {count_id} is gone")

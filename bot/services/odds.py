@@ -258,7 +258,7 @@ def _odds(question: _Question, reference: str) -> Odds:
 
 
 def _shows(look: Appearance) -> int:
-    return {Appearance.WILD: 0, Appearance.PARTIAL: 1, Appearance.FULL: 2}[look]
+    return 0 if look is Appearance.WILD else 1 if look is Appearance.PARTIAL else 2
 
 
 def _class(young: Offspring, traits: tuple[Trait, ...], looks: tuple[Appearance, ...], share: Fraction) -> ClassOdds:

@@ -7,9 +7,10 @@
     ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
     ├── NothingStated, MixedStated               a bin's code stands for nothing, or for several things, in a cross
     ├── TooCostly                                a question with an answer too large to work out
-    ├── NotYours                                 another keeper's bin or ping
+    ├── NotYours, NotYourChange                  another keeper's bin or ping; what another person did
     ├── NoZoneYet, ServersOnly                   something must be done first, or elsewhere
     ├── Outlived                                 what a press refers to is no longer there
+    ├── TakenBack                                a request that came again after what it did was undone
     └── NothingToUndo, ChangedSince, BuiltUpon   an undo that cannot be
 
 They are dataclasses that compare by identity and are not frozen: Python sets the traceback of an exception on the object.
@@ -182,6 +183,13 @@ class NotYours(Refusal):
 
 
 @dataclass(eq=False)
+class NotYourChange(Refusal):
+    """Only whoever made a change can undo it: the keeper named, and no steward for them."""
+
+    keeper_name: str
+
+
+@dataclass(eq=False)
 class NoZoneYet(Refusal):
     """The book does not know the keeper's time zone, so it cannot know when their evening is."""
 
@@ -196,6 +204,13 @@ class Outlived(Refusal):
 @dataclass(eq=False)
 class ServersOnly(Refusal):
     """Asked in a direct message; the book belongs to a server."""
+
+
+@dataclass(eq=False)
+class TakenBack(Refusal):
+    """The request was done before and what it made was undone since; doing it again now is not what was asked for."""
+
+    what: str
 
 
 @dataclass(eq=False)

@@ -1,10 +1,11 @@
 """Defining a trait: its name, its gene symbol, and how it shows."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bot.records import Book, Dominance, Subject, TraitRow
 from bot.services.desk import Desk
-from bot.services.refusals import TraitNotNamed, TraitTaken, WordNotKnown
+from bot.services.refusals import TakenBack, TraitNotNamed, TraitTaken, WordNotKnown
 from bot.services.request import Request
 from bot.services.texts import checked
 from genetics import GeneticsError, Trait, read_dominance
@@ -22,7 +23,13 @@ class TraitDefined:
 
 def trait_of(row: TraitRow) -> Trait:
     """The trait of the science that a row of the book stands for."""
-    return Trait(name=row.name, symbol=row.symbol, dominance=row.dominance)
+    return _trait(row.name, row.symbol, row.dominance)
+
+
+@lru_cache(maxsize=4096)
+def _trait(name: str, symbol: str, dominance: Dominance) -> Trait:
+    # A trait checks its words when it is made. A question names two traits, but reads all that its book has.
+    return Trait(name=name, symbol=symbol, dominance=dominance)
 
 
 async def define_trait(
@@ -33,7 +40,7 @@ async def define_trait(
     `dominance` is a keeper's word for how the trait shows, the trade's loose ones included.
 
     Raises:
-        WordNotKnown, TraitNotNamed, TraitTaken, TextTooLong, NoSuchSpecies: nothing was written.
+        WordNotKnown, TraitNotNamed, TraitTaken, TextTooLong, NoSuchSpecies, TakenBack: nothing was written.
     """
     how = read_dominance(dominance)
     if how is None:
@@ -63,7 +70,7 @@ async def define_trait(
 async def _row(book: Book, trait: int) -> TraitRow:
     row = await book.trait(trait)
     if row is None:
-        raise LookupError(f"trait {trait} is gone")
+        raise TakenBack("trait")
     return row
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from bot.records import Changed, Depended, EventRow, Irreversible
 from bot.services.desk import Desk
-from bot.services.refusals import BuiltUpon, ChangedSince, NothingToUndo, NotYours
+from bot.services.refusals import BuiltUpon, ChangedSince, NothingToUndo, NotYourChange
 from bot.services.request import Request
 
 EVENT = "event"
@@ -21,7 +21,7 @@ async def undo(desk: Desk, request: Request, seq: int) -> Undone:
     """Put back what the event changed, if nothing has changed since. A person undoes only what they did themselves.
 
     Raises:
-        NothingToUndo, NotYours, ChangedSince, BuiltUpon: nothing was put back.
+        NothingToUndo, NotYourChange, ChangedSince, BuiltUpon: nothing was put back.
     """
     try:
         async with desk.records.write(request.stamp) as book:
@@ -30,7 +30,7 @@ async def undo(desk: Desk, request: Request, seq: int) -> Undone:
                 raise NothingToUndo
             if event.actor_id != request.actor:
                 keeper = await book.keeper(event.actor_id)
-                raise NotYours(what="change", keeper_name=keeper.name if keeper else "")
+                raise NotYourChange(keeper_name=keeper.name if keeper else "")
             if book.repeat is None:
                 if await book.events(EVENT, seq, limit=1):
                     raise NothingToUndo

@@ -22,14 +22,14 @@ HALF_TYPED = [
 ]
 
 
-@pytest.mark.parametrize("line", HALF_TYPED)
-async def test_every_completion_offers_something_that_fits(chat: Chat, line: str) -> None:
-    choices = await chat.offered(line)
-    assert 1 <= len(choices) <= 25
-    for choice in choices:
-        assert 1 <= len(choice.name) <= 100
-        assert 1 <= len(str(choice.value)) <= 100
-    assert len({choice.value for choice in choices}) == len(choices)
+async def test_every_completion_offers_something_that_fits(chat: Chat) -> None:
+    for line in HALF_TYPED:
+        choices = await chat.offered(line)
+        assert 1 <= len(choices) <= 25, line
+        for choice in choices:
+            assert 1 <= len(choice.name) <= 100
+            assert 1 <= len(str(choice.value)) <= 100
+        assert len({choice.value for choice in choices}) == len(choices)
 
 
 async def test_a_cross_is_completed_at_its_last_word(sqlite_chat: Chat) -> None:

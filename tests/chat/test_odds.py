@@ -30,6 +30,7 @@ async def test_bin_codes_in_a_cross_stand_for_what_is_recorded_of_the_bins(chat:
 async def test_a_question_about_bins_takes_two_statements_at_most(
     chat: Chat, statements: Callable[[], AbstractContextManager[list[str]]]
 ) -> None:
+    await chat.bot.clockwork.wake()  # so that the clock's first look is over
     with statements() as seen:
         outcome = await chat.type("/odds cross:B-4 x B-5")
     assert outcome.settled

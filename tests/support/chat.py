@@ -5,7 +5,7 @@ import json
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 from types import SimpleNamespace
 from typing import Any, cast
 
@@ -157,11 +157,15 @@ def only_for(person: Person, outcome: Outcome) -> Message:
     return message
 
 
-def until_thursday() -> timedelta:
-    """How far the next Thursday noon is, so that the demo society's care is not due yet, whatever day the test runs on."""
-    now = SystemClocks().now()
-    noon = now.replace(hour=12, minute=0, second=0, microsecond=0)
-    return noon - now + timedelta(days=(3 - now.weekday()) % 7)
+def some_thursday() -> datetime:
+    """A Thursday noon near today: the demo society's care falls due on the Sunday after it, whatever day the test runs."""
+    noon = SystemClocks().now().replace(hour=12, minute=0, second=0, microsecond=0)
+    return noon + timedelta(days=3 - noon.weekday())
+
+
+def clocks_at(moment: datetime) -> MovableClocks:
+    """Clocks that show this moment now."""
+    return MovableClocks(moment - SystemClocks().now())
 
 
 async def fill_with_society(database: str, clocks: MovableClocks) -> None:
@@ -187,9 +191,11 @@ async def bot_at(service: Service, database: str, clocks: MovableClocks) -> Asyn
 
 
 @asynccontextmanager
-async def chat_on(database: str, recorder: Callable[[Exchange], None] | None = None) -> AsyncIterator[Chat]:
-    """The bot on this database, connected; the demo society is in the book."""
-    clocks, clock = MovableClocks(until_thursday()), HandClock()
+async def chat_on(
+    database: str, now: datetime, recorder: Callable[[Exchange], None] | None = None
+) -> AsyncIterator[Chat]:
+    """The bot on a database that the society is in, connected; the keepers' time begins at `now`."""
+    clocks, clock = clocks_at(now), HandClock()
     exchanges: list[Exchange] = []
 
     def record(exchange: Exchange) -> None:
@@ -197,7 +203,6 @@ async def chat_on(database: str, recorder: Callable[[Exchange], None] | None = N
         if recorder is not None:
             recorder(exchange)
 
-    await fill_with_society(database, clocks)
     service = Service([HOLLOW_LOG, ELSEWHERE], recorder=record, clock=clock)
     await service.start()
     async with bot_at(service, database, clocks) as bot:

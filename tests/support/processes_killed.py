@@ -178,7 +178,7 @@ class BadLuck:
         self.machine.service.faults.clear()
         bot = await self.machine.start()
         async with asyncio.timeout(30):
-            while not all(o.state is OccurrenceState.ASKED for o in await self.asked()):
+            while not all(o.state is OccurrenceState.ASKED for o in await self.asked()):  # noqa: ASYNC110 - another process
                 await asyncio.sleep(0.1)
         bot.send(signal.SIGTERM)
         assert await bot.ended() == 0, bot.said()

@@ -1,0 +1,216 @@
+"""Care tasks, and the answers to their pings."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from bot.clock.dispatcher import Dispatcher
+from bot.records import CareKind, OccurrenceState
+from bot.services.bins import NewBin, open_bin
+from bot.services.care import TaskAdded, add_task, answer_round, bins_of_round
+from bot.services.refusals import (
+    BinLabel,
+    NoSuchBin,
+    NoSuchZone,
+    NotYours,
+    NoZoneYet,
+    Outlived,
+    Refusal,
+    TakenBack,
+    TimeNotRead,
+    WordNotKnown,
+)
+from bot.services.request import Request
+from bot.services.undo import undo
+from tests.support.asking import ELSEWHERE, MOSS, SERVER, TAMSIN, WREN, Asking, again
+from tests.support.dispatching import PACE
+from tests.support.pings import Composer, Hands, Shore
+
+DAY = timedelta(days=1)
+SUNDAY_EVENING = datetime(2026, 3, 8, 18, tzinfo=UTC)
+"""In Lisbon's winter as in Greenwich."""
+
+
+async def with_bins(asking: Asking, number: int = 1) -> None:
+    for _ in range(number):
+        await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", name="moss"))
+
+
+async def added(asking: Asking, request: Request, bin_text: str = "B-1", **fields: str) -> TaskAdded:
+    given = {"kind": "moisture", "weekday": "Sunday", "time": "18:00", "zone": "Europe/Lisbon"} | fields
+    return await add_task(asking.desk, request, bin_text=bin_text, **given)
+
+
+async def sent(asking: Asking, at: datetime = SUNDAY_EVENING) -> int:
+    """The delivery of the ping for what is due then."""
+    hands, compose = Hands(at), Composer()
+    records = asking.desk.records
+    await Dispatcher(records.dispatch(), Shore(hands), hands, compose, holder="a", pace=PACE).tick()
+    return compose.rounds[-1].delivery_id
+
+
+async def states(asking: Asking, delivery: int) -> list[OccurrenceState]:
+    async with asking.desk.records.read(SERVER) as book:
+        return [occurrence.state for occurrence in await book.occurrences_of(delivery)]
+
+
+async def test_a_task_is_first_due_at_the_keepers_next_local_time(asking: Asking) -> None:
+    await with_bins(asking)
+    task = await added(asking, asking.by(channel=77), weekday="sun", time="6pm", zone="lisbon")
+    assert task.due_at == SUNDAY_EVENING
+    assert (task.zone, task.label) == ("Europe/Lisbon", BinLabel("B-1", "moss"))
+    assert (task.task.kind, task.task.weekday, task.task.minute_of_day) == (CareKind.MOISTURE, 6, 18 * 60)
+    assert (task.task.channel_id, task.task.keeper_id) == (77, WREN)
+    assert (await asking.events())[-1].seq == task.event
+
+
+async def test_a_zone_is_needed_once(asking: Asking) -> None:
+    await with_bins(asking)
+    before = await asking.events()
+    with pytest.raises(NoZoneYet):
+        await added(asking, asking.by(), zone="")
+    assert await asking.events() == before
+    await added(asking, asking.by(), zone="Australia/Brisbane")
+    second = await added(asking, asking.by(), zone="")
+    assert second.zone == "Australia/Brisbane"
+    assert second.due_at == datetime(2026, 3, 8, 8, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("fields", "kind"),
+    [
+        ({"kind": "hoovering"}, WordNotKnown),
+        ({"kind": ""}, WordNotKnown),
+        ({"weekday": "someday"}, WordNotKnown),
+        ({"time": "noonish"}, TimeNotRead),
+        ({"time": "25:00"}, TimeNotRead),
+        ({"zone": "Europe/Atlantis"}, NoSuchZone),
+        ({"bin_text": "B-9"}, NoSuchBin),
+    ],
+)
+async def test_what_cannot_be_read_adds_no_task_and_keeps_no_zone(
+    asking: Asking, fields: dict[str, str], kind: type[Refusal]
+) -> None:
+    await with_bins(asking)
+    before = await asking.events()
+    with pytest.raises(kind):
+        await added(asking, asking.by(), **fields)
+    assert await asking.events() == before
+    with pytest.raises(NoZoneYet):
+        await added(asking, asking.by(), zone="")
+
+
+async def test_only_the_keeper_and_stewards_set_tasks_for_a_bin(asking: Asking) -> None:
+    await with_bins(asking)
+    with pytest.raises(NotYours):
+        await added(asking, asking.by(MOSS))
+    assert (await added(asking, asking.by(MOSS, steward=True))).task.keeper_id == MOSS
+
+
+async def test_a_request_that_comes_again_adds_one_task_and_answers_the_same_after_its_ping(asking: Asking) -> None:
+    await with_bins(asking)
+    request = asking.by()
+    first = await added(asking, request)
+    await sent(asking)
+    before = await asking.events()
+    assert await added(asking, again(request, 5 * DAY)) == first
+    assert await asking.events() == before
+
+
+async def test_a_request_that_comes_again_after_its_undo_is_told_so(asking: Asking) -> None:
+    await with_bins(asking)
+    request = asking.by()
+    task = await added(asking, request)
+    await undo(asking.desk, asking.by(), task.event)
+    with pytest.raises(TakenBack) as caught:
+        await added(asking, again(request))
+    assert caught.value.what == "care task"
+
+
+async def test_done_closes_everything_that_a_ping_asked(asking: Asking) -> None:
+    await with_bins(asking, 2)
+    await added(asking, asking.by())
+    await added(asking, asking.by(), "B-2", kind="litter")
+    delivery = await sent(asking)
+    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=True)
+    assert [(item.bin_code, item.kind, item.done_by) for item in answered.items] == [
+        ("B-1", CareKind.MOISTURE, WREN),
+        ("B-2", CareKind.LITTER, WREN),
+    ]
+    assert (answered.done, answered.by, answered.delivery) == (True, WREN, delivery)
+    assert answered.next_due == SUNDAY_EVENING + 7 * DAY
+    assert await states(asking, delivery) == [OccurrenceState.DONE, OccurrenceState.DONE]
+
+
+async def test_later_puts_a_ping_off_to_the_same_hour_of_the_next_day(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    request = asking.by(after=4 * DAY)
+    answered = await answer_round(asking.desk, request, delivery=delivery, done=False)
+    assert answered.next_due == request.now + DAY
+    assert not answered.done
+    second = await sent(asking, request.now + DAY)
+    assert second != delivery
+
+
+async def test_an_answered_ping_is_not_answered_again(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    await answer_round(asking.desk, asking.by(), delivery=delivery, done=True)
+    before = await asking.events()
+    for done in (True, False):
+        with pytest.raises(Outlived) as caught:
+            await answer_round(asking.desk, asking.by(), delivery=delivery, done=done)
+        assert caught.value.what == "ping"
+    assert await asking.events() == before
+
+
+async def test_an_answer_that_comes_again_is_one_answer_whatever_was_undone_since(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    request = asking.by(after=4 * DAY)
+    first = await answer_round(asking.desk, request, delivery=delivery, done=True)
+    assert await answer_round(asking.desk, again(request), delivery=delivery, done=True) == first
+    await undo(asking.desk, asking.by(), first.event)
+    before = await asking.events()
+    second = await answer_round(asking.desk, again(request), delivery=delivery, done=True)
+    assert (second.event, second.by, second.done) == (first.event, first.by, True)
+    assert await asking.events() == before
+    assert await states(asking, delivery) == [OccurrenceState.ASKED]
+
+
+async def test_a_ping_is_answered_by_its_keeper_or_a_steward(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    with pytest.raises(NotYours) as caught:
+        await answer_round(asking.desk, asking.by(TAMSIN), delivery=delivery, done=True)
+    assert (caught.value.what, caught.value.keeper_name) == ("ping", "Wren")
+    answered = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, done=True)
+    assert answered.by == TAMSIN
+
+
+async def test_a_ping_of_another_server_is_not_there(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    elsewhere = asking.by(steward=True, server=ELSEWHERE)
+    with pytest.raises(Outlived):
+        await answer_round(asking.desk, elsewhere, delivery=delivery, done=True)
+    with pytest.raises(Outlived):
+        await bins_of_round(asking.desk, elsewhere, delivery=delivery)
+    assert await states(asking, delivery) == [OccurrenceState.ASKED]
+
+
+async def test_the_bins_of_a_ping_are_named_once_each(asking: Asking) -> None:
+    await with_bins(asking, 2)
+    await added(asking, asking.by())
+    await added(asking, asking.by(), kind="litter")
+    await added(asking, asking.by(), "B-2")
+    found = await bins_of_round(asking.desk, asking.by(), delivery=await sent(asking))
+    assert found == (BinLabel("B-1", "moss"), BinLabel("B-2", "moss"))
+    with pytest.raises(Outlived):
+        await bins_of_round(asking.desk, asking.by(), delivery=0)

@@ -1,0 +1,256 @@
+"""The odds of a cross, from what was typed and what the book says of the bins in it."""
+
+from datetime import timedelta
+from fractions import Fraction
+
+import pytest
+
+from bot.records import Sex, State, Subject
+from bot.services.bins import NewBin, open_bin
+from bot.services.drafts import keep
+from bot.services.odds import Odds, carriers_of, complete_cross, genes_of, odds_of, raising_of
+from bot.services.refusals import (
+    BinLabel,
+    CrossNotRead,
+    MixedStated,
+    NoSuchBin,
+    NothingStated,
+    Outlived,
+    Refusal,
+    TooCostly,
+)
+from bot.services.traits import define_trait
+from genetics import TooLarge
+from tests.support.asking import ELSEWHERE, MOSS, Asking
+
+F = Fraction
+LONG = "het ember, homozygous frost x visual ember, homozygous frost"
+
+
+async def with_traits(asking: Asking, *more: str) -> None:
+    await define_trait(asking.desk, asking.by(), name="ember", dominance="recessive", symbol="e")
+    await define_trait(asking.desk, asking.by(), name="frost", dominance="incompletely dominant", symbol="F")
+    for name in more:
+        await define_trait(asking.desk, asking.by(), name=name, dominance="dominant")
+
+
+async def with_bin(asking: Asking, holds: str, animals: str = "") -> str:
+    new = NewBin(species="Porcellio scaber", holds=holds, animals=animals)
+    return (await open_bin(asking.desk, asking.by(), new)).row.code
+
+
+def shares(odds: Odds) -> dict[tuple[str, ...], Fraction]:
+    """The share of each class, by how it looks."""
+    return {tuple(look.value for look in c.looks.values()): c.share for c in odds.classes}
+
+
+async def test_classes_sum_to_one_and_the_target_is_what_shows_most(asking: Asking) -> None:
+    await with_traits(asking)
+    odds = await odds_of(asking.desk, asking.by(), "het ember x het ember")
+    assert sum(c.share for c in odds.classes) == 1
+    assert odds.target is not None
+    assert odds.target.share == F(1, 4)
+    assert odds.see is not None
+    assert odds.see.see == 11
+    wild = next(c for c in odds.classes if c is not odds.target)
+    assert [(t.name, share) for t, share in wild.carriers] == [("ember", F(2, 3))]
+
+
+async def test_a_bins_code_is_what_its_founders_are(asking: Asking) -> None:
+    await with_traits(asking)
+    dam, sire = await with_bin(asking, "het ember", "9"), await with_bin(asking, "visual ember")
+    odds = await odds_of(asking.desk, asking.by(), f"{dam.lower()} x {sire}")
+    typed = await odds_of(asking.desk, asking.by(), "het ember x visual ember")
+    assert shares(odds) == shares(typed)
+    assert (odds.dam.label, odds.sire.label) == (BinLabel("B-1"), BinLabel("B-2"))
+    assert typed.dam.label is None
+    assert odds.dam.written == typed.dam.written
+
+
+async def test_a_bin_with_itself_is_a_cross(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "het ember")
+    assert shares(await odds_of(asking.desk, asking.by(), f"{code} x {code}"))[("full",)] == F(1, 4)
+
+
+async def test_a_bin_of_wild_animals_is_wild(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "wild", "30")
+    odds = await odds_of(asking.desk, asking.by(), f"visual ember x {code}")
+    assert odds.target is None
+    assert odds.see is None
+    assert odds.classes[0].carriers[0][1] == 1
+
+
+async def test_a_bin_of_which_nothing_is_said_stands_for_nothing(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "", "30")
+    empty = await with_bin(asking, "")
+    for named in (code, empty):
+        with pytest.raises(NothingStated) as caught:
+            await odds_of(asking.desk, asking.by(), f"het ember x {named}")
+        assert caught.value.label == BinLabel(named)
+
+
+async def test_a_bin_whose_founders_differ_stands_for_several_things_each_of_which_is_named(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "visual ember", "2")
+    async with asking.desk.records.write(asking.by().stamp) as book:
+        row = await book.bin_by_code(code)
+        assert row is not None
+        (ember, _) = await book.traits()
+        founder = await book.add_founder(row.id, number=7, sex=Sex.UNKNOWN, described=True)
+        await book.add_founder_state(founder, ember.id, State.HET)
+        await book.log("founders.added", Subject("bin", row.id))
+    with pytest.raises(MixedStated) as caught:
+        await odds_of(asking.desk, asking.by(), f"{code} x wild")
+    assert caught.value.label == BinLabel(code)
+    assert [(text.removeprefix("visual "), number) for text, number in caught.value.kinds] == [
+        ("ember", 2),
+        ("het ember", 7),
+    ]
+
+
+async def test_founders_that_are_alike_are_one_thing_however_many_groups_they_came_in(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "het ember, homozygous frost", "2")
+    async with asking.desk.records.write(asking.by().stamp) as book:
+        row = await book.bin_by_code(code)
+        assert row is not None
+        ember, frost = await book.traits()
+        founder = await book.add_founder(row.id, number=None, sex=Sex.FEMALE, described=True)
+        await book.add_founder_state(founder, frost.id, State.HOMOZYGOUS)
+        await book.add_founder_state(founder, ember.id, State.HET)
+        await book.log("founders.added", Subject("bin", row.id))
+    assert (await odds_of(asking.desk, asking.by(), f"{code} x wild")).dam.label == BinLabel(code)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("", CrossNotRead),
+        ("het ember", CrossNotRead),
+        ("het ember xx wild", CrossNotRead),
+        ("het emberr x wild", CrossNotRead),
+        ("B-1 x B-9", NoSuchBin),
+        ("a1, b1 x wild", CrossNotRead),
+    ],
+)
+async def test_what_cannot_be_read_is_refused_and_nothing_is_written(
+    asking: Asking, text: str, kind: type[Refusal]
+) -> None:
+    await with_traits(asking)
+    await with_bin(asking, "wild")
+    with pytest.raises(kind):
+        await odds_of(asking.desk, asking.by(), text)
+
+
+async def test_a_cross_that_was_not_read_names_the_traits_on_record_and_the_place(asking: Asking) -> None:
+    await with_traits(asking)
+    with pytest.raises(CrossNotRead) as caught:
+        await odds_of(asking.desk, asking.by(), "het emberr x wild")
+    assert caught.value.known == ("ember", "frost")
+    assert (caught.value.error.position, caught.value.error.found) == (4, "emberr")
+
+
+async def test_a_question_of_too_many_traits_says_how_many_would_fit(asking: Asking) -> None:
+    names = ["ash", "birch", "cedar", "dusk"]
+    await with_traits(asking, *names)
+    five = ", ".join(["het ember", "het frost", *(f"het {name}" for name in names[:3])])
+    assert len((await odds_of(asking.desk, asking.by(), f"{five} x wild")).traits) == 5
+    with pytest.raises(TooCostly) as caught:
+        await odds_of(asking.desk, asking.by(), f"{five}, het dusk x wild")
+    assert isinstance(caught.value.error, TooLarge)
+    assert caught.value.error.fits == 5
+
+
+async def test_another_servers_traits_and_bins_are_unknown(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "het ember")
+    elsewhere = asking.by(server=ELSEWHERE)
+    with pytest.raises(CrossNotRead) as caught:
+        await odds_of(asking.desk, elsewhere, "het ember x wild")
+    assert caught.value.known == ()
+    with pytest.raises(NoSuchBin) as missing:
+        await odds_of(asking.desk, elsewhere, f"{code} x wild")
+    assert missing.value.nearest == ()
+    assert await complete_cross(asking.desk, elsewhere, "em") == ()
+
+
+async def test_a_short_cross_stands_in_its_buttons_and_a_long_one_in_a_draft(asking: Asking) -> None:
+    await with_traits(asking)
+    short = await odds_of(asking.desk, asking.by(), "het ember x wild")
+    assert short.reference == "=het ember x wild"
+    long = await odds_of(asking.desk, asking.by(), LONG)
+    assert long.reference.startswith("#")
+    assert len(long.reference) <= 60
+    for ask in (raising_of, carriers_of, genes_of):
+        assert await ask(asking.desk, asking.by(), long.reference)
+        assert await ask(asking.desk, asking.by(), short.reference)
+    assert (await carriers_of(asking.desk, asking.by(), long.reference)).text == LONG
+
+
+async def test_the_draft_of_a_cross_is_its_persons_own_and_lasts_a_day(asking: Asking) -> None:
+    await with_traits(asking)
+    reference = (await odds_of(asking.desk, asking.by(), LONG)).reference
+    for request in (asking.by(MOSS), asking.by(after=timedelta(hours=25)), asking.by(server=ELSEWHERE)):
+        with pytest.raises(Outlived) as caught:
+            await carriers_of(asking.desk, request, reference)
+        assert caught.value.what == "cross"
+
+
+@pytest.mark.parametrize("reference", ["", "#", "#x", "#-1", "#0", "#" + "9" * 59, "nonsense"])
+async def test_a_reference_to_nothing_is_outlived(asking: Asking, reference: str) -> None:
+    with pytest.raises(Outlived):
+        await carriers_of(asking.desk, asking.by(), reference)
+
+
+async def test_a_draft_of_something_else_is_no_cross(asking: Asking) -> None:
+    number = await keep(asking.desk, asking.by(), "count.log", {"bin": "B-1"})
+    with pytest.raises(Outlived):
+        await carriers_of(asking.desk, asking.by(), f"#{number}")
+
+
+async def test_raising_counts_for_one_two_and_five_at_three_certainties(asking: Asking) -> None:
+    await with_traits(asking)
+    raising = await raising_of(asking.desk, asking.by(), "=het ember x het ember")
+    assert [k for k, _ in raising.rows] == [1, 2, 5]
+    assert [h.see for h in raising.rows[0][1]] == [9, 11, 17]
+    assert (await raising_of(asking.desk, asking.by(), "=het ember x wild")).rows == ()
+
+
+async def test_raising_from_a_possible_carrier_says_that_it_may_never_come(asking: Asking) -> None:
+    await with_traits(asking)
+    raising = await raising_of(asking.desk, asking.by(), "=66% het ember x visual ember")
+    usual = raising.rows[0][1][1]
+    assert usual.see is None
+    assert usual.ceiling == F(2, 3)
+    assert usual.see_if_possible == 5
+    assert raising.odds.uncertain
+    assert raising.odds.read_as
+
+
+async def test_genes_are_written_for_both_parents_and_every_genotype_of_the_young(asking: Asking) -> None:
+    await with_traits(asking)
+    genes = await genes_of(asking.desk, asking.by(), "=het ember x visual ember")
+    assert (genes.dam, genes.sire) == ("+/e", "e/e")
+    assert dict(genes.young) == {"+/e": F(1, 2), "e/e": F(1, 2)}
+
+
+async def test_words_are_completed_to_traits_states_and_bins(asking: Asking) -> None:
+    await with_traits(asking)
+    await with_bin(asking, "het ember")
+    complete = [
+        ("em", ("ember",)),
+        ("het em", ("het ember",)),
+        ("ember x B", ("ember x B-1",)),
+        ("h", ("het ",)),
+        ("wild ×fro", ("wild ×frost",)),
+        ("ember,fro", ("ember,frost",)),
+    ]
+    for text, offered in complete:
+        assert await complete_cross(asking.desk, asking.by(), text) == offered
+    assert "het ember x " in await complete_cross(asking.desk, asking.by(), "het ember ")
+    assert "het ember x visual " in await complete_cross(asking.desk, asking.by(), "het ember x")
+    assert "B-1" in await complete_cross(asking.desk, asking.by(), "")
+    assert "B-1" not in await complete_cross(asking.desk, asking.by(MOSS), "")

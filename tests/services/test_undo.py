@@ -1,0 +1,170 @@
+"""Taking back each kind of change."""
+
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from bot.services.bins import NewBin, open_bin, show_bin
+from bot.services.care import add_task
+from bot.services.counts import log_count
+from bot.services.drafts import keep
+from bot.services.refusals import BuiltUpon, ChangedSince, NoSuchBin, NothingToUndo, NotYourChange, NoZoneYet
+from bot.services.society import found_society, shipped_society
+from bot.services.traits import define_trait
+from bot.services.undo import undo
+from tests.support.asking import ELSEWHERE, MOSS, SERVER, THURSDAY, WREN, Asking, again
+
+Change = Callable[[Asking], Awaitable[int]]
+
+
+async def opened(asking: Asking) -> int:
+    holds = "het ember, het frost"
+    new = NewBin("Porcellio scaber", "new", "about 30", holds, "B-1", "the wood", "12 mm", "a note")
+    event = (await open_bin(asking.desk, asking.by(), new)).event
+    assert event is not None
+    return event
+
+
+async def counted(asking: Asking) -> int:
+    return (await log_count(asking.desk, asking.by(), bin_text="B-1", count_text="~40", note="a look")).event
+
+
+async def defined(asking: Asking) -> int:
+    return (await define_trait(asking.desk, asking.by(), name="dusk", dominance="dominant")).event
+
+
+async def cared(asking: Asking) -> int:
+    return (
+        await add_task(
+            asking.desk, asking.by(), bin_text="B-1", kind="recount", weekday="Friday", time="18:00", zone="Asia/Tokyo"
+        )
+    ).event
+
+
+async def with_book(asking: Asking) -> None:
+    await define_trait(asking.desk, asking.by(), name="ember", dominance="recessive")
+    await define_trait(asking.desk, asking.by(), name="frost", dominance="incompletely dominant")
+    await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", holds="het ember", animals="9"))
+
+
+async def book_of(asking: Asking) -> tuple[object, ...]:
+    """Everything that stands in the book but for its history."""
+    async with asking.desk.records.read(SERVER) as book:
+        bins = await book.bins(open_only=False)
+        each = [
+            (await book.founders(b.id), await book.parents(b.id), await book.counts(b.id, 99), await book.tasks(b.id))
+            for b in bins
+        ]
+        return (await book.traits(), bins, tuple(each), await book.keepers())
+
+
+@pytest.mark.parametrize("change", [opened, counted, defined, cared])
+async def test_an_undone_change_leaves_the_book_as_it_was_but_for_its_history(asking: Asking, change: Change) -> None:
+    await with_book(asking)
+    before, events = await book_of(asking), await asking.events()
+    seq = await change(asking)
+    assert await book_of(asking) != before
+    undone = await undo(asking.desk, asking.by(), seq)
+    assert undone.event.seq == seq
+    assert await book_of(asking) == before
+    after = await asking.events()
+    assert after[: len(events)] == events
+    assert [e.kind for e in after[len(events) :]] == [undone.event.kind, "undo"]
+    assert (after[-1].subject.kind, after[-1].subject.id) == ("event", seq)
+
+
+@pytest.mark.parametrize("change", [opened, counted, defined, cared])
+async def test_an_undo_that_comes_again_is_one_undo_and_a_second_one_is_refused(asking: Asking, change: Change) -> None:
+    await with_book(asking)
+    seq = await change(asking)
+    request = asking.by()
+    first = await undo(asking.desk, request, seq)
+    before = await asking.events()
+    assert await undo(asking.desk, again(request), seq) == first
+    with pytest.raises(NothingToUndo):
+        await undo(asking.desk, asking.by(), seq)
+    assert await asking.events() == before
+
+
+async def test_only_whoever_did_it_undoes_it(asking: Asking) -> None:
+    await with_book(asking)
+    seq = await counted(asking)
+    before = await asking.events()
+    with pytest.raises(NotYourChange) as caught:
+        await undo(asking.desk, asking.by(MOSS, steward=True), seq)
+    assert caught.value.keeper_name == "Wren"
+    assert await asking.events() == before
+
+
+async def test_there_is_nothing_to_undo_where_no_event_is(asking: Asking) -> None:
+    await with_book(asking)
+    for seq in (0, 99, 2**63 - 1):
+        with pytest.raises(NothingToUndo):
+            await undo(asking.desk, asking.by(), seq)
+    with pytest.raises(NothingToUndo):
+        await undo(asking.desk, asking.by(server=ELSEWHERE), 1)
+
+
+async def test_an_undo_is_not_undone(asking: Asking) -> None:
+    await with_book(asking)
+    await undo(asking.desk, asking.by(), await counted(asking))
+    last = (await asking.events())[-1]
+    with pytest.raises(NothingToUndo):
+        await undo(asking.desk, asking.by(), last.seq)
+
+
+async def test_a_trait_or_a_bin_that_something_rests_on_is_kept(asking: Asking) -> None:
+    await with_book(asking)
+    trait, bin_opened = await defined(asking), await opened(asking)
+    await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", holds="het dusk", parents="B-2"))
+    before = await asking.events()
+    for seq in (trait, bin_opened):
+        with pytest.raises(BuiltUpon):
+            await undo(asking.desk, asking.by(), seq)
+    assert await asking.events() == before
+
+
+async def test_a_zone_that_was_changed_since_keeps_its_task(asking: Asking) -> None:
+    await with_book(asking)
+    first = await cared(asking)
+    await add_task(
+        asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00", zone="Asia/Seoul"
+    )
+    with pytest.raises(ChangedSince):
+        await undo(asking.desk, asking.by(), first)
+
+
+async def test_an_undone_task_takes_the_zone_with_it_that_it_brought(asking: Asking) -> None:
+    await with_book(asking)
+    await undo(asking.desk, asking.by(), await cared(asking))
+    with pytest.raises(NoZoneYet):
+        await add_task(asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00")
+
+
+async def test_the_code_of_an_undone_bin_is_not_given_again(asking: Asking) -> None:
+    await with_book(asking)
+    await undo(asking.desk, asking.by(), await opened(asking))
+    with pytest.raises(NoSuchBin):
+        await show_bin(asking.desk, asking.by(), "B-2")
+    assert (await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber"))).row.code == "B-3"
+
+
+async def test_a_draft_is_no_change_that_could_be_undone(asking: Asking) -> None:
+    await with_book(asking)
+    before = await asking.events()
+    await keep(asking.desk, asking.by(), "count.log", {"bin": "B-1"})
+    assert await asking.events() == before
+
+
+async def test_a_whole_society_can_be_taken_back_from_its_end(asking: Asking) -> None:
+    society = shipped_society()
+    await found_society(asking.desk, society, THURSDAY)
+    events = await asking.events(society.server)
+    for event in reversed(events):
+        request = asking.by(WREN, server=society.server, after=timedelta(days=1))
+        await undo(asking.desk, replace(request, actor=event.actor_id), event.seq)
+    async with asking.desk.records.read(society.server) as book:
+        assert await book.bins(open_only=False) == ()
+        assert await book.traits() == ()
