@@ -58,22 +58,27 @@ class NoSuchPersonError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class PracticeRoom:
-    """A running stand-in with the bot logged in to it; people sit in `place`."""
+    """A running stand-in with the bot logged in to it; people sit in `place`. `pings`: the clock runs."""
 
     service: Service
     bot: Bot
     clocks: MovableClocks
     place: Place
+    pings: bool
 
     async def move(self, by: timedelta) -> None:
         """Move the keepers' time, and let the bot look for what is due at once."""
         self.clocks.move(by)
-        await self.bot.clockwork.wake()
+        if self.pings:
+            await self.bot.clockwork.wake()
 
 
 @asynccontextmanager
-async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[PracticeRoom]:
+async def practice_room(book: Path | None, server: int | None, *, pings: bool) -> AsyncIterator[PracticeRoom]:
     """Open the practice room: on the demo book, made anew in a temporary folder, or on the SQLite file `book`.
+
+    A file that is not there is made, with the demo society in it. The pings of a book that was not made for practice are
+    left alone, whatever `pings` says: they are for its keepers' own channels.
 
     Raises:
         NoSuchServerError: it is not clear which of the book's servers is meant, or there is no such one.
@@ -81,18 +86,25 @@ async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[
     """
     clocks = MovableClocks()
     with tempfile.TemporaryDirectory(prefix="mancabook-") as folder:
-        database = f"sqlite+aiosqlite:///{book or Path(folder) / 'demo.db'}"
-        place = await _place(database, clocks, new=_is_new(book), server=server)
+        if book is None:
+            database = _address(Path(folder) / "demo.db")
+            await _found(database, clocks)
+        else:
+            database = _address(book)
+            if _is_missing(book):
+                await _make(book, server, clocks)
+        place = await _place(database, server)
+        pings = pings and place.id == shipped_society().server
         service = Service([place])
         await service.start()
         try:
             use_service(service.base_url.removesuffix("/api/v10"))
-            async with assembled(database, clocks, _TICK, new_service=True) as bot:
+            async with assembled(database, clocks, _TICK, new_service=True, pings=pings) as bot:
                 leave = asyncio.Event()
                 running = asyncio.create_task(run(bot, service.token, leave, _GRACE))
                 try:
                     await service.wait_ready()
-                    yield PracticeRoom(service, bot, clocks, place)
+                    yield PracticeRoom(service, bot, clocks, place, pings)
                 finally:
                     leave.set()
                     await running
@@ -100,20 +112,46 @@ async def practice_room(book: Path | None, server: int | None) -> AsyncIterator[
             await service.stop()
 
 
-def _is_new(book: Path | None) -> bool:
-    return book is None or not book.exists()
+def _address(file: Path) -> str:
+    return f"sqlite+aiosqlite:///{file}"
 
 
-async def _place(database: str, clocks: MovableClocks, *, new: bool, server: int | None) -> Place:
-    """The server that people sit in; a new book is first filled with the demo society."""
-    society = shipped_society()
-    if new and server not in (None, society.server):
-        raise NoSuchServerError(server, (society.server,))
+def _is_missing(book: Path) -> bool:
+    return not book.exists()
+
+
+async def _make(book: Path, server: int | None, clocks: MovableClocks) -> None:
+    """Make a book with the demo society in it: whole, or not at all."""
+    # Beside the book, for only within one file system is a file moved in one step.
+    unfinished = book.with_name(f"{book.name}.unfinished")
+    _remove(unfinished)
+    try:
+        await _found(_address(unfinished), clocks)
+        await _place(_address(unfinished), server)
+        unfinished.rename(book)
+    finally:
+        _remove(unfinished)
+
+
+def _remove(file: Path) -> None:
+    """Remove a database that is not open, with what a process that was killed may have left beside it."""
+    for ending in ("", "-wal", "-shm"):
+        file.with_name(file.name + ending).unlink(missing_ok=True)
+
+
+async def _found(database: str, clocks: MovableClocks) -> None:
     records = await Records.open(database)
     try:
-        if new:
-            await found_society(Desk(records, shipped_species()), society, clocks.now())
-            return _of_society(society)
+        await found_society(Desk(records, shipped_species()), shipped_society(), clocks.now())
+    finally:
+        await records.close()
+
+
+async def _place(database: str, server: int | None) -> Place:
+    """The server that people sit in."""
+    society = shipped_society()
+    records = await Records.open(database)
+    try:
         known = await records.servers()
         if server is None and len(known) == 1:
             server = known[0]
@@ -141,8 +179,13 @@ def _of_society(society: Society) -> Place:
 async def practise(book: Path | None, server: int | None, person: str | None, pictures: Path) -> int:
     """Sit in the practice room at this terminal until the input ends. Returns the exit status."""
     try:
-        async with practice_room(book, server) as room:
+        missing = book is not None and _is_missing(book)
+        async with practice_room(book, server, pings=True) as room:
             terminal = Terminal(room.clocks.now)
+            if missing:
+                sys.stderr.write(f"There was no {book} yet; it is made, with the demo society in it.\n")
+            if not room.pings:
+                terminal.write("This book was not made for practice: its pings are left alone.")
             front = Front(
                 room.service,
                 _seat(room.place, person),
@@ -164,7 +207,10 @@ async def practise(book: Path | None, server: int | None, person: str | None, pi
 async def ask(line: str, book: Path | None, server: int | None, person: str | None, pictures: Path) -> int:
     """Send one command through the bot and print the reply. Returns 0, 1 if the bot refused, 2 if nobody could ask."""
     try:
-        async with practice_room(book, server) as room:
+        if book is not None and _is_missing(book):
+            sys.stderr.write(f"There is no book {book}. `mancabook practice --book {book}` makes one.\n")
+            return 2
+        async with practice_room(book, server, pings=False) as room:
             terminal = Terminal(room.clocks.now)
             return await ask_once(
                 room.service,

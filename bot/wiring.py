@@ -74,11 +74,12 @@ async def assembled(
     lease: timedelta = timedelta(minutes=3),
     longest_wait: timedelta = timedelta(minutes=1),
     new_service: bool = False,
+    pings: bool = True,
 ) -> AsyncIterator[Bot]:
     """Everything put together, the book open; closed again when the block is left.
 
     `tick`, `lease` and `longest_wait` are those of the settings. A `new_service` knows no commands yet, whatever the book
-    remembers to have told an earlier one.
+    remembers to have told an earlier one. Without `pings` the clock stands still and nothing that is due is touched.
 
     Raises:
         BadAddress, NotOpened: there is no book at the address.
@@ -93,7 +94,8 @@ async def assembled(
                 await tree.sync()
             else:
                 await sync_if_changed(client, tree)
-            clockwork.start()
+            if pings:
+                clockwork.start()
 
         client = Mancabook(
             desk,
@@ -120,9 +122,8 @@ async def assembled(
 
 
 async def settle(bot: Bot, grace: timedelta) -> None:
-    """Drop nobody: take nothing new, answer who waits, finish what is being sent."""
-    await bot.client.drain(grace.total_seconds())
-    await bot.clockwork.stop(grace)
+    """Drop nobody: take nothing new, answer who waits and finish what is being sent, all within `grace`."""
+    await asyncio.gather(bot.clockwork.stop(grace), bot.client.drain(grace.total_seconds()))
 
 
 async def serve(settings: Settings) -> None:

@@ -1,12 +1,10 @@
 """How a bin is shown."""
 
-from bot.cards import counts, words
+from bot.cards import counts, verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.care import kind_name, weekly
 from bot.records import ParentRole
 from bot.services.bins import BinView, Founders
-
-SHOW, UNDO, COUNT = "bin.show", "records.undo", "count.form"
 
 
 def opened_card(view: BinView) -> Card:
@@ -16,12 +14,12 @@ def opened_card(view: BinView) -> Card:
         lead=f"Bin **{row.code}** is open{f': {words.plain(row.name)}' if row.name else ''}. Write {row.code} on its lid.",
         blocks=_blocks(view),
         buttons=(
-            Button("Log count", COUNT, row.code, Weight.MAIN),
-            Button("Show bin", SHOW, row.code),
-            Button("Undo", UNDO, str(view.event)),
+            Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN),
+            Button("Show bin", verbs.BIN_SHOW, row.code),
+            Button("Undo", verbs.UNDO, str(view.event)),
         ),
         tone=Tone.GOOD,
-        page=(SHOW, row.code),
+        page=(verbs.BIN_SHOW, row.code),
     )
 
 
@@ -36,8 +34,8 @@ def bin_card(view: BinView) -> Card:
     return Card(
         lead=f"**{words.bin_name(row.code, row.name)}**: {latest}.",
         blocks=_blocks(view),
-        buttons=(Button("Log count", COUNT, row.code, Weight.MAIN),),
-        page=(SHOW, row.code),
+        buttons=(Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN),),
+        page=(verbs.BIN_SHOW, row.code),
     )
 
 
@@ -51,7 +49,7 @@ def _blocks(view: BinView) -> tuple[str, ...]:
         facts.append(f"From {words.listed(_parent(p.code, p.role) for p in view.parents)}")
     blocks = ["\n".join(facts)]
     if len(view.counts) > 1:
-        earlier = ", ".join(f"{counts.said(c)} {words.when(c.at)}" for c in view.counts[1:])
+        earlier = ", ".join(f"{counts.said(c)} ({words.when(c.at)})" for c in view.counts[1:])
         blocks.append(f"Earlier counts: {earlier}")
     if view.counts and view.counts[0].note:
         blocks.append(f"At the last count: {words.plain(view.counts[0].note)}")

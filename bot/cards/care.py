@@ -2,16 +2,15 @@
 
 from datetime import timedelta
 
-from bot.cards import words
+from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Ping, Tone, Weight
-from bot.clock.marks import DONE
 from bot.clock.round import Round, RoundItem
 from bot.records import CareKind, Exactness, TaskRow
-from bot.services.care import WEEKDAYS, RoundAnswered, TaskAdded
+from bot.services.care import WEEKDAYS, RoundAnswered, RoundReopened, TaskAdded
 
-UNDO = "records.undo"
-LATER, COUNT = "care.later", "care.count"
 _PING_LINES = 8
+_CODES = 30
+"""How many bins a ping names by their codes alone."""
 
 
 def kind_name(kind: CareKind) -> str:
@@ -30,7 +29,7 @@ def added_card(added: TaskAdded) -> Card:
     return Card(
         lead=f"{name}: **{kind_name(added.task.kind)}** {weekly(added.task)}, first {words.when(added.due_at, 'F')}.",
         blocks=(f"In your time zone, {words.plain(added.zone)}. The ping comes to <#{added.task.channel_id}>.",),
-        buttons=(Button("Undo", UNDO, str(added.event)),),
+        buttons=(Button("Undo", verbs.UNDO, str(added.event)),),
         tone=Tone.GOOD,
     )
 
@@ -44,8 +43,17 @@ def answered_ping(answered: RoundAnswered) -> Ping:
     due = f" Next {words.when(answered.next_due)}." if answered.next_due else ""
     return Ping(
         text=f"{head}{due}\n{what}",
-        buttons=(Button("Undo", UNDO, str(answered.event)), Button("Log count", COUNT, str(answered.delivery))),
+        buttons=(
+            Button("Undo", verbs.CARE_REOPEN, str(answered.event)),
+            Button("Log count", verbs.CARE_COUNT, str(answered.delivery)),
+        ),
     )
+
+
+def reopened_ping(reopened: RoundReopened) -> Ping:
+    """What a ping becomes once its answer was taken back: it asks again."""
+    what = "\n".join(f"· {item.bin_code}: {_asked(item.kind)}" for item in reopened.items)
+    return Ping(text=f"Open again.\n{what}", buttons=_answers(reopened.delivery, len(reopened.items)))
 
 
 def round_ping(due: Round) -> Ping:
@@ -61,19 +69,28 @@ def round_ping(due: Round) -> Ping:
         head = f"{_capital(kinds)} round: {words.plural(bins, 'bin')}{late and f', {name} is {late}'}"
     lines = [_line(item) for item in due.items[:_PING_LINES]]
     if len(due.items) > _PING_LINES:
-        lines.append(f"and {len(due.items) - _PING_LINES} more")
+        lines.append(f"and {_shortly(due.items[_PING_LINES:])}")
     if due.maybe_repeat:
         lines.append("This may be a repeat: I could not see whether it was posted before.")
-    done = "Done" if len(due.items) == 1 else "All done"
     return Ping(
         text="\n".join((f"{head} <@{due.keeper_id}>", *lines)),
-        buttons=(
-            Button(done, DONE, str(due.delivery_id), Weight.MAIN),
-            Button("Later", LATER, str(due.delivery_id)),
-            Button("Log count", COUNT, str(due.delivery_id)),
-        ),
+        buttons=_answers(due.delivery_id, len(due.items)),
         keepers=(due.keeper_id,),
     )
+
+
+def _answers(delivery: int, items: int) -> tuple[Button, ...]:
+    return (
+        Button("Done" if items == 1 else "All done", verbs.CARE_DONE, str(delivery), Weight.MAIN),
+        Button("Later", verbs.CARE_LATER, str(delivery)),
+        Button("Log count", verbs.CARE_COUNT, str(delivery)),
+    )
+
+
+def _shortly(items: tuple[RoundItem, ...]) -> str:
+    """What has no line of its own, by the codes."""
+    named = [f"{item.bin_code} {kind_name(item.kind)}" for item in items[:_CODES]]
+    return words.listed([*named, f"{len(items) - _CODES} more"] if len(items) > _CODES else named)
 
 
 def _line(item: RoundItem) -> str:
@@ -82,7 +99,7 @@ def _line(item: RoundItem) -> str:
         parts.append(f"{words.plural(item.missed, 'week')} missed")
     if item.count:
         total = words.counted(item.count.total, item.count.exactness is Exactness.ESTIMATE)
-        parts.append(f"last count {total} {words.when(item.count.at)}")
+        parts.append(f"last count {total} ({words.when(item.count.at)})")
     return "· " + ", ".join(parts)
 
 

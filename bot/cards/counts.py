@@ -1,11 +1,10 @@
 """How a logged count is said."""
 
-from bot.cards import words
+from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone
 from bot.records import CountRow, Exactness
 from bot.services.counts import CountLogged
 
-UNDO, SHOW = "records.undo", "bin.show"
 _NOTE_SHOWN = 500
 
 
@@ -18,7 +17,7 @@ def logged_card(logged: CountLogged) -> Card:
     return Card(
         lead=f"{name}: **{said(logged.count)}** counted.",
         blocks=tuple(blocks),
-        buttons=(Button("Undo", UNDO, str(logged.event)), Button("Show bin", SHOW, logged.label.code)),
+        buttons=(Button("Undo", verbs.UNDO, str(logged.event)), Button("Show bin", verbs.BIN_SHOW, logged.label.code)),
         tone=Tone.GOOD,
     )
 

@@ -2,17 +2,15 @@
 
 from collections.abc import Mapping
 
-from bot.cards import words
+from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone
-
-EDIT = "draft.edit"
 
 
 def broken(reference: str, typed: Mapping[str, str], draft: int | None) -> Card:
     """Something failed that should not; what was typed is kept and shown."""
     blocks = [
         "Look whether it is in the book already, then try again in a minute. "
-        f"If it happens again, tell a steward this number: **{reference}**."
+        f"If it happens again, tell whoever runs the bot this number: **{reference}**."
     ]
     return Card(
         lead="Something went wrong on my side.",
@@ -54,4 +52,4 @@ def typed_block(typed: Mapping[str, str]) -> tuple[str, ...]:
 
 def edit_button(draft: int | None) -> tuple[Button, ...]:
     """The button that opens the form with what was typed, if it was kept."""
-    return () if draft is None else (Button("Edit", EDIT, str(draft)),)
+    return () if draft is None else (Button("Edit", verbs.DRAFT_EDIT, str(draft)),)

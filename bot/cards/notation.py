@@ -7,7 +7,7 @@ _SHOWN = 200
 _NAMES = 12
 _WRONG = {
     Problem.TOO_LONG: "the text is too long from here on",
-    Problem.MISSING_TIMES: "there is no `x` between the two sides",
+    Problem.MISSING_TIMES: "there is no `x` between two sides; write the dam, an x and the sire, like `het ember x wild`",
     Problem.REPEATED_TIMES: "sides are joined by one `x`",
     Problem.EMPTY_SIDE: "one side is empty; write `wild` for an animal without any trait",
     Problem.STRAY: "this does not belong here",

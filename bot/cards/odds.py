@@ -3,21 +3,20 @@
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from bot.cards import words
+from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
 from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Parentage, Raising
 from genetics import Appearance, Dominance, HowMany, Trait
 
 _TABLE_CHARACTERS = 900
-RAISING, CARRIERS, GENES, ASK = "odds.raising", "odds.carriers", "odds.genes", "odds.ask"
 
 
 def odds_card(odds: Odds) -> Card:
     """The reply to `/odds`."""
     buttons = [
-        Button("How many to raise", RAISING, odds.reference, Weight.MAIN),
-        Button("Carriers", CARRIERS, odds.reference),
-        Button("Gene notation", GENES, odds.reference),
+        Button("How many to raise", verbs.ODDS_RAISING, odds.reference, Weight.MAIN),
+        Button("Carriers", verbs.ODDS_CARRIERS, odds.reference),
+        Button("Gene notation", verbs.ODDS_GENES, odds.reference),
     ]
     return Card(
         lead=_lead(odds),
@@ -64,14 +63,15 @@ def _table(odds: Odds) -> str:
         f"· {class_name(c)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
         for c, percent in zip(odds.classes, shares, strict=True)
     ]
+    head = ["On average over both cases:"] if odds.uncertain else []
     if sum(map(len, rows)) <= _TABLE_CHARACTERS:
-        return "\n".join(rows)
+        return "\n".join((*head, *rows))
     ranked = sorted(zip(rows, odds.classes, strict=True), key=lambda pair: pair[1].share, reverse=True)
     kept = _fitting(row for row, _ in ranked)
     rest = sum((c.share for _, c in ranked[len(kept) :]), Fraction(0))
     if rest:
         kept.append(f"· {words.plural(len(rows) - len(kept), 'rarer look')} together: {words.percent(rest)}")
-    return "\n".join(kept)
+    return "\n".join((*head, *kept))
 
 
 def _fitting(rows: Iterable[str]) -> list[str]:

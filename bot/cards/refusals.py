@@ -3,11 +3,10 @@
 from collections.abc import Callable, Iterable, Mapping
 from functools import singledispatch
 
-from bot.cards import words
+from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.faults import edit_button, typed_block
 from bot.cards.notation import advice, pointed
-from bot.cards.odds import ASK
 from bot.services import refusals as r
 from genetics import TooLarge, TraitFault, TraitRefused
 
@@ -21,7 +20,7 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
     return Card(
         lead=lead(refusal),
         blocks=(*_more(refusal), *typed_block(shown)),
-        buttons=(*_ways_on(refusal), *edit_button(draft)),
+        buttons=(*_ways_on(refusal, typed), *edit_button(draft)),
         tone=Tone.REFUSAL,
         private=True,
     )
@@ -197,6 +196,35 @@ def _(refusal: r.Outlived) -> str:
 
 
 @lead.register
+def _(_: r.Superseded) -> str:
+    return "A newer ping asks for that. Answer the newest one."
+
+
+@lead.register
+def _(refusal: r.TwoSpecies) -> str:
+    return f"*{refusal.first}* and *{refusal.second}* are different species. Choose bins of one species."
+
+
+@lead.register
+def _(refusal: r.TraitOfAnother) -> str:
+    return (
+        f"{words.plain(refusal.trait)} stands in the book as a trait of *{refusal.species}*, and this is *{refusal.other}*. "
+        "If it is another trait, define it under another name with `/trait define`."
+    )
+
+
+@lead.register
+def _(refusal: r.TaskThere) -> str:
+    name = words.bin_name(refusal.label.code, refusal.label.name)
+    return f"{name} has that task already, on that day at that time. Choose another day or time, or leave it at that."
+
+
+@lead.register
+def _(_: r.NoRoomToPost) -> str:
+    return "I may not write in this room, so no ping could come here. Ask me in a room where I may, or ask a steward to let me."
+
+
+@lead.register
 def _(refusal: r.TakenBack) -> str:
     return f"That {refusal.what} was undone since. To have it after all, type the command again."
 
@@ -222,14 +250,16 @@ def _more(refusal: r.Refusal) -> tuple[str, ...]:
     return ()
 
 
-def _ways_on(refusal: r.Refusal) -> tuple[Button, ...]:
-    """*Use that* for each text that would do; one that is too long for a button is only shown."""
+def _ways_on(refusal: r.Refusal, typed: Mapping[str, str]) -> tuple[Button, ...]:
+    """*Use that* for each text that would do, and the bins that may be meant; what is too long for a button is only shown."""
+    if isinstance(refusal, r.NoSuchBin) and not typed:
+        return tuple(Button(f"Show {b.code}", verbs.BIN_SHOW, b.code) for b in refusal.nearest)
     if not isinstance(refusal, r.CrossNotRead):
         return ()
     texts = [t for t in (refusal.error.suggestion, *refusal.error.offers) if t is not None and len(t) <= _SHORT]
     if len(texts) == 1:
-        return (Button("Use that", ASK, f"={texts[0]}", Weight.MAIN),)
-    return tuple(Button(text, ASK, f"={text}") for text in dict.fromkeys(texts))
+        return (Button("Use that", verbs.ODDS_ASK, f"={texts[0]}", Weight.MAIN),)
+    return tuple(Button(text, verbs.ODDS_ASK, f"={text}") for text in dict.fromkeys(texts))
 
 
 def _did_you_mean(names: Iterable[str]) -> str:

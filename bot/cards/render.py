@@ -10,13 +10,13 @@ from dataclasses import dataclass
 import discord
 from discord import ui
 
+from bot.cards import verbs
 from bot.cards.card import MOST_FIELDS, Button, Card, Form, Picture, Ping, Tone, Weight
 from bot.cards.ids import CustomId
 
 REFUSAL_ACCENT = 0xB3541E
 GOOD_ACCENT = 0x2E7D6B
 PLAIN_ACCENT = 0x8A8172
-PAGE_VERB = "page"
 
 SCREEN_CHARACTERS = 1_400
 """About one phone screen of a reply, at forty characters a line."""
@@ -44,7 +44,7 @@ class Page:
 
     def custom_id(self) -> CustomId:
         """The id of the button that asks for this page."""
-        return CustomId(PAGE_VERB, f"{self.number}|{self.verb}|{self.argument}")
+        return CustomId(verbs.PAGE, f"{self.number}|{self.verb}|{self.argument}")
 
     @classmethod
     def read(cls, argument: str) -> "Page | None":

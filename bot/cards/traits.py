@@ -1,11 +1,9 @@
 """How a defined trait is said."""
 
-from bot.cards import words
+from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone
 from bot.services.traits import TraitDefined
 from genetics import Dominance
-
-UNDO = "records.undo"
 
 
 def defined_card(defined: TraitDefined) -> Card:
@@ -15,7 +13,7 @@ def defined_card(defined: TraitDefined) -> Card:
     return Card(
         lead=f"**{name}** stands in the book as {row.dominance}, with the gene symbol `{row.symbol}`.",
         blocks=(_meaning(name, row.dominance), f"Ask with it: {words.inline(_example(row.name, row.dominance))}"),
-        buttons=(Button("Undo", UNDO, str(defined.event)),),
+        buttons=(Button("Undo", verbs.UNDO, str(defined.event)),),
         tone=Tone.GOOD,
     )
 

@@ -4,7 +4,7 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Coroutine
 from enum import Enum, auto
-from typing import Any
+from typing import Any, TypeVar
 
 import discord
 
@@ -30,13 +30,15 @@ _PROMISED = "promised"
 _PAUSES = (0.0, 0.2, 0.6)
 _NOBODY = discord.AllowedMentions.none()
 
+T = TypeVar("T")
 Work = Callable[[Desk, Request], Awaitable[Reply]]
 
 
 class _Promise(Enum):
-    """What a promise was made of: a new message, which everybody sees, or a change of the message that was pressed."""
+    """What a promise was made of: a new message, for everybody or for one, or a change of the message that was pressed."""
 
     MESSAGE = auto()
+    PRIVATE = auto()
     CHANGE = auto()
 
 
@@ -50,15 +52,22 @@ async def answer(
     """
     client = interaction.client
     with client.busy():
-        task = asyncio.ensure_future(work(client.desk, request_of(interaction)))
-        try:
-            done, _ = await asyncio.wait({task}, timeout=SOON)
-            if not done:
-                await _promise(interaction, replaces)
-            reply = await task
-        finally:
-            task.cancel()
+        reply = await in_time(interaction, work(client.desk, request_of(interaction)), replaces=replaces)
         await send(interaction, reply, replaces=replaces, page=page)
+
+
+async def in_time(
+    interaction: discord.Interaction[Mancabook], work: Awaitable[T], *, replaces: bool = False, private: bool = False
+) -> T:
+    """Wait for the work, and promise an answer meanwhile if it is slow and none is promised yet."""
+    task = asyncio.ensure_future(work)
+    try:
+        done, _ = await asyncio.wait({task}, timeout=SOON)
+        if not done and _PROMISED not in interaction.extras:
+            await _promise(interaction, replaces, private)
+        return await task
+    finally:
+        task.cancel()
 
 
 async def fill(interaction: discord.Interaction[Mancabook], sheet: Sheet, **values: str | None) -> None:
@@ -109,14 +118,15 @@ async def _once(call: Callable[[], Coroutine[Any, Any, object]]) -> None:
             return
 
 
-async def _promise(interaction: discord.Interaction[Mancabook], replaces: bool) -> None:
+async def _promise(interaction: discord.Interaction[Mancabook], replaces: bool, private: bool) -> None:
     try:
-        await _once(lambda: interaction.response.defer(thinking=not replaces))
+        await _once(lambda: interaction.response.defer(thinking=not replaces, ephemeral=private))
     except (discord.HTTPException, OSError) as error:
         # The work goes on: it may be about to commit, and its answer will be tried for its own sake.
         _log.warning("the promise of an answer to interaction %s failed: %s", interaction.id, error)
     else:
-        interaction.extras[_PROMISED] = _Promise.CHANGE if replaces else _Promise.MESSAGE
+        made = _Promise.PRIVATE if private else _Promise.MESSAGE
+        interaction.extras[_PROMISED] = _Promise.CHANGE if replaces else made
 
 
 async def _first(interaction: discord.Interaction[Mancabook], reply: Card | Ping, page: int) -> None:
@@ -153,7 +163,8 @@ async def _keep(
     if promise is _Promise.MESSAGE and private:
         # The first message after the promise would take its place, for everybody to see.
         await _once(lambda: _withdraw(interaction))
-    if (promise is _Promise.MESSAGE and not private) or (promise is _Promise.CHANGE and replaces):
+    fits = {_Promise.MESSAGE: not private, _Promise.PRIVATE: private, _Promise.CHANGE: replaces}
+    if fits[promise]:
         await _once(lambda: _in_place(interaction, said, page))
     elif isinstance(said, Card):
         await _once(lambda: _beside(interaction, said, page))

@@ -6,6 +6,7 @@ import discord
 from discord import app_commands
 
 from bot.cards import bins as cards
+from bot.cards import verbs
 from bot.cards.card import Card, Field
 from bot.chat.answer import answer, fill
 from bot.chat.client import Mancabook
@@ -111,7 +112,7 @@ async def show_command(interaction: discord.Interaction[Mancabook], bin_text: ap
     await answer(interaction, work)
 
 
-@route(cards.SHOW)
+@route(verbs.BIN_SHOW)
 async def show(desk: Desk, request: Request, press: Press) -> Reply:
     """*Show bin*, and the further pages of it."""
     return cards.bin_card(await show_bin(desk, request, press.argument))

@@ -5,8 +5,9 @@ from collections.abc import Mapping
 import discord
 from discord import app_commands
 
+from bot.cards import verbs
 from bot.cards.card import Card, Field
-from bot.cards.care import COUNT, LATER, added_card, answered_ping
+from bot.cards.care import added_card, answered_ping, reopened_ping
 from bot.chat.answer import fill
 from bot.chat.bins import bins_like
 from bot.chat.client import Mancabook
@@ -14,8 +15,7 @@ from bot.chat.counts import LOG
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
-from bot.clock.marks import DONE
-from bot.services.care import KINDS, WEEKDAYS, add_task, answer_round, bins_of_round
+from bot.services.care import KINDS, WEEKDAYS, add_task, answer_round, bins_of_round, reopen_round
 from bot.services.desk import Desk
 from bot.services.finding import row_id
 from bot.services.request import Request
@@ -84,19 +84,25 @@ async def add_command(
     await fill(interaction, ADD, bin=bin_text, task=task, day=day, time=time, zone=zone)
 
 
-@route(DONE, replaces=True)
+@route(verbs.CARE_DONE, replaces=True)
 async def done(desk: Desk, request: Request, press: Press) -> Reply:
     """*Done* on a ping."""
     return answered_ping(await answer_round(desk, request, delivery=row_id(press.argument), done=True))
 
 
-@route(LATER, replaces=True)
+@route(verbs.CARE_LATER, replaces=True)
 async def later(desk: Desk, request: Request, press: Press) -> Reply:
     """*Later* on a ping."""
     return answered_ping(await answer_round(desk, request, delivery=row_id(press.argument), done=False))
 
 
-@route(COUNT)
+@route(verbs.CARE_REOPEN, replaces=True)
+async def reopen(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Undo* on a ping that was answered."""
+    return reopened_ping(await reopen_round(desk, request, seq=row_id(press.argument)))
+
+
+@route(verbs.CARE_COUNT)
 async def count(desk: Desk, request: Request, press: Press) -> Reply:
     """*Log count* on a ping: the form, with the bin filled in where the ping is about one."""
     bins = await bins_of_round(desk, request, delivery=row_id(press.argument))

@@ -73,6 +73,8 @@ class Mancabook(discord.Client):
         self.draining = True
         try:
             async with asyncio.timeout(seconds):
-                await self._idle.wait()
+                # Asked again: an answer that failed ends, and the door that tells the person begins, in one step.
+                while self._busy:
+                    await self._idle.wait()
         except TimeoutError:
             _log.warning("stopping with %d answers still owed", self._busy)

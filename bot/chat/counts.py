@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import discord
 from discord import app_commands
 
-from bot.cards.bins import COUNT
+from bot.cards import verbs
 from bot.cards.card import Card, Field, Form
 from bot.cards.counts import logged_card
 from bot.chat.answer import answer, fill
@@ -66,7 +66,7 @@ async def log_command(
         await fill(interaction, LOG, bin=bin_text, count=count, note=note)
 
 
-@route(COUNT)
+@route(verbs.COUNT_FORM)
 async def form(desk: Desk, request: Request, press: Press) -> Reply:
     """*Log count* on a bin's reply."""
     return await count_form(desk, request, press.argument)

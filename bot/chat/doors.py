@@ -10,7 +10,7 @@ from discord import app_commands
 
 from bot.cards import faults, refusals
 from bot.cards.card import Card
-from bot.chat.answer import ASKED, send
+from bot.chat.answer import ASKED, in_time, send
 from bot.chat.client import Mancabook
 from bot.chat.requests import request_of
 from bot.chat.sheets import Asked
@@ -25,7 +25,9 @@ async def say_failure(interaction: discord.Interaction[Mancabook], error: BaseEx
     cause = error.original if isinstance(error, app_commands.CommandInvokeError) else error
     asked: Asked | None = interaction.extras.get(ASKED)
     try:
-        await send(interaction, await _card(interaction, cause, asked))
+        with interaction.client.busy():
+            card = await in_time(interaction, _card(interaction, cause, asked), private=True)
+            await send(interaction, card)
     except Exception:
         _log.exception("interaction %s: the person could not be told", interaction.id)
 

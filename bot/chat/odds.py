@@ -5,8 +5,9 @@ from collections.abc import Mapping
 import discord
 from discord import app_commands
 
+from bot.cards import verbs
 from bot.cards.card import Card, Field
-from bot.cards.odds import ASK, CARRIERS, GENES, RAISING, carriers_card, genes_card, odds_card, raising_card
+from bot.cards.odds import carriers_card, genes_card, odds_card, raising_card
 from bot.chat.answer import fill
 from bot.chat.client import Mancabook
 from bot.chat.router import Press, Reply, route
@@ -45,25 +46,25 @@ async def _crosses(interaction: discord.Interaction[Mancabook], current: str) ->
     return await complete(interaction, work)
 
 
-@route(RAISING)
+@route(verbs.ODDS_RAISING)
 async def how_many(desk: Desk, request: Request, press: Press) -> Reply:
     """*How many to raise*."""
     return raising_card(await raising_of(desk, request, press.argument))
 
 
-@route(CARRIERS)
+@route(verbs.ODDS_CARRIERS)
 async def carriers(desk: Desk, request: Request, press: Press) -> Reply:
     """*Carriers*."""
     return carriers_card(await carriers_of(desk, request, press.argument))
 
 
-@route(GENES)
+@route(verbs.ODDS_GENES)
 async def genes(desk: Desk, request: Request, press: Press) -> Reply:
     """*Gene notation*."""
     return genes_card(await genes_of(desk, request, press.argument))
 
 
-@route(ASK)
+@route(verbs.ODDS_ASK)
 async def ask(desk: Desk, request: Request, press: Press) -> Reply:
     """*Use that*: a suggested cross, asked."""
     return odds_card(await odds_of(desk, request, press.argument.removeprefix("=")))

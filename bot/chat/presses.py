@@ -1,28 +1,25 @@
 """Every press and every form, by the verb of its custom id: the router's dispatch and its error door."""
 
 import logging
-from collections.abc import Mapping
 from typing import Any
 
 import discord
 
-from bot.cards import faults
+from bot.cards import faults, verbs
 from bot.cards.ids import read
-from bot.cards.render import PAGE_VERB, Page
+from bot.cards.render import Page
 from bot.chat.answer import ASKED, answer, send
 from bot.chat.client import Mancabook
 from bot.chat.discovery import Abilities
 from bot.chat.doors import say_failure
-from bot.chat.requests import request_of
 from bot.chat.router import Press, Reply, Route
-from bot.chat.sheets import FILL_VERB, Asked, Sheet
+from bot.chat.sheets import Asked, Sheet
 from bot.services import drafts
 from bot.services.desk import Desk
 from bot.services.refusals import Outlived
 from bot.services.request import Request
 
 _log = logging.getLogger(__name__)
-EDIT_VERB = "draft.edit"
 
 
 class Router:
@@ -42,15 +39,14 @@ class Router:
         try:
             if custom_id is None:
                 raise Outlived("button")
-            values = dict(_values(data.get("components", ())))
-            if custom_id.verb == FILL_VERB:
-                await self._fill(interaction, custom_id.argument, values)
-            elif custom_id.verb == EDIT_VERB:
+            if custom_id.verb == verbs.FILL:
+                await self._fill(interaction, custom_id.argument, dict(_values(data.get("components", ()))))
+            elif custom_id.verb == verbs.DRAFT_EDIT:
                 await answer(interaction, lambda desk, request: self._edit(desk, request, custom_id.argument))
-            elif custom_id.verb == PAGE_VERB:
+            elif custom_id.verb == verbs.PAGE:
                 await self._page(interaction, custom_id.argument)
             else:
-                await self._press(interaction, self._route(custom_id.verb), custom_id.argument, values)
+                await self._press(interaction, self._route(custom_id.verb), custom_id.argument)
         except Exception as error:
             await say_failure(interaction, error)
 
@@ -59,15 +55,8 @@ class Router:
             raise Outlived("button")
         return self._routes[verb]
 
-    async def _press(
-        self, interaction: discord.Interaction[Mancabook], route: Route, argument: str, values: Mapping[str, str]
-    ) -> None:
-        press = Press(
-            argument=argument,
-            values=values,
-            message_id=interaction.message.id if interaction.message else None,
-            channel_id=interaction.channel_id,
-        )
+    async def _press(self, interaction: discord.Interaction[Mancabook], route: Route, argument: str) -> None:
+        press = Press(argument)
         await answer(interaction, lambda desk, request: route.handler(desk, request, press), replaces=route.replaces)
 
     async def _page(self, interaction: discord.Interaction[Mancabook], argument: str) -> None:
@@ -83,12 +72,16 @@ class Router:
         kind, _, draft = argument.partition("/")
         sheet = self._sheet(kind)
         interaction.extras[ASKED] = Asked(sheet, values)
-        if draft:
-            # The form shows five fields at most; what else was typed stands in the draft.
-            kept = await drafts.take(interaction.client.desk, request_of(interaction), draft)
-            values = {**kept.fields, **values}
-            interaction.extras[ASKED] = Asked(sheet, values)
-        await answer(interaction, lambda desk, request: sheet.work(desk, request, values))
+
+        async def work(desk: Desk, request: Request) -> Reply:
+            every = values
+            if draft:
+                # The form shows five fields at most; what else was typed stands in the draft.
+                every = {**(await drafts.take(desk, request, draft)).fields, **values}
+                interaction.extras[ASKED] = Asked(sheet, every)
+            return await sheet.work(desk, request, every)
+
+        await answer(interaction, work)
 
     async def _edit(self, desk: Desk, request: Request, argument: str) -> Reply:
         kept = await drafts.take(desk, request, argument)

@@ -23,5 +23,12 @@ def request_of(interaction: discord.Interaction[Mancabook]) -> Request:
         now=interaction.client.clocks.now(),
         roles=frozenset({Role.STEWARD}) if interaction.permissions.manage_guild else frozenset(),
         channel=interaction.channel_id,
-        locale=str(interaction.locale),
+        may_post=_may_post(interaction),
     )
+
+
+def _may_post(interaction: discord.Interaction[Mancabook]) -> bool:
+    allowed = interaction.app_permissions
+    if isinstance(interaction.channel, discord.Thread):
+        return allowed.view_channel and allowed.send_messages_in_threads
+    return allowed.view_channel and allowed.send_messages

@@ -5,9 +5,8 @@ attribute of a module in this package. Nothing is kept in memory between a messa
 between is not noticed.
 """
 
-from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import dataclass, field
-from types import MappingProxyType
+from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
 
 from bot.cards.card import Card, Form, Ping
 from bot.services.desk import Desk
@@ -19,12 +18,9 @@ Reply = Card | Form | Ping
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """What came with a press or a form: the argument of its custom id, the answers of the form, the message pressed."""
+    """What came with a press: the argument of its custom id."""
 
     argument: str
-    values: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
-    message_id: int | None = None
-    channel_id: int | None = None
 
 
 Handler = Callable[[Desk, Request, Press], Awaitable[Reply]]

@@ -7,11 +7,10 @@ it is refused, what was typed is kept as a draft, and *Edit* opens the form with
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, replace
 
+from bot.cards import verbs
 from bot.cards.card import MOST_FIELDS, Card, Field, Form
 from bot.services.desk import Desk
 from bot.services.request import Request
-
-FILL_VERB = "fill"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +32,7 @@ class Sheet:
         """
         ranked = sorted(self.fields, key=lambda f: (not f.required, not values.get(f.key)))[:MOST_FIELDS]
         fields = tuple(replace(f, value=values.get(f.key, f.value)) for f in self.fields if f in ranked)
-        return Form(self.title, FILL_VERB, self.kind if draft is None else f"{self.kind}/{draft}", fields)
+        return Form(self.title, verbs.FILL, self.kind if draft is None else f"{self.kind}/{draft}", fields)
 
 
 @dataclass(frozen=True, slots=True)

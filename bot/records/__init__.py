@@ -1,6 +1,6 @@
 """The shared colony book: tables, statements, units of work. The only package that knows the database."""
 
-from bot.records.book import Book
+from bot.records.book import Book, code_key
 from bot.records.dispatch import Dispatch
 from bot.records.errors import (
     AlreadyLogged,
@@ -88,4 +88,5 @@ __all__ = [
     "TraitRow",
     "Unlogged",
     "WriteBook",
+    "code_key",
 ]

@@ -31,8 +31,8 @@ Read = Select[*tuple[Any, ...]]
 
 
 def code_key(code: str) -> str:
-    """What two spellings of one bin code have in common: case does not matter."""
-    return code.strip().casefold()
+    """What the spellings of one bin code have in common: case, hyphens and blanks do not matter ("b4" is "B-4")."""
+    return "".join(c for c in code.casefold() if c.isalnum())
 
 
 class Book:
@@ -161,12 +161,11 @@ class Book:
 
     async def draft(self, draft_id: int, keeper_id: int, now: datetime) -> DraftRow | None:
         """What this person typed; None when it is another's, or has expired at `now`."""
-        row = await self._one(selects.DRAFT, id=draft_id, keeper_id=keeper_id, now=now)
-        if row is None:
-            return None
-        id_, owner, kind, document, expires_at = row
-        typed: Mapping[str, str] = document["fields"]
-        return DraftRow(id_, owner, kind, typed, expires_at)
+        return _draft_row(await self._one(selects.DRAFT, id=draft_id, keeper_id=keeper_id, now=now))
+
+    async def shared_draft(self, draft_id: int, kind: str, now: datetime) -> DraftRow | None:
+        """What anybody typed, of a kind that is said in a room anyway; None when it is of another, or has expired."""
+        return _draft_row(await self._one(selects.SHARED_DRAFT, id=draft_id, kind=kind, now=now))
 
     async def event(self, seq: int) -> EventRow | None:
         """The event with this number."""
@@ -184,6 +183,14 @@ class Book:
         """What happened to a thing, newest first, at most `limit`."""
         found = await self._all(selects.EVENTS_ABOUT, subject_kind=subject_kind, subject_id=subject_id, limit=limit)
         return tuple(event for event in map(event_row, found) if event is not None)
+
+
+def _draft_row(row: Row[*tuple[Any, ...]] | None) -> DraftRow | None:
+    if row is None:
+        return None
+    id_, owner, kind, document, expires_at = row
+    typed: Mapping[str, str] = document["fields"]
+    return DraftRow(id_, owner, kind, typed, expires_at)
 
 
 def event_row(row: Row[*tuple[Any, ...]] | None) -> EventRow | None:

@@ -48,7 +48,8 @@ class Dispatch:
         until = real + lease
         async with self._unit() as connection:
             nonces = await _take_stale(connection, real, holder, until, limit)
-            for server, groups in (await _due_groups(connection, now, limit - len(nonces))).items():
+            due = await _due_groups(connection, now, limit - len(nonces), may_wait=not nonces)
+            for server, groups in due.items():
                 nonces += await _make_deliveries(connection, server, groups, now=now, holder=holder, until=until)
             return await read_claims(connection, nonces)
 
@@ -148,8 +149,15 @@ async def _take_stale(
     return nonces
 
 
-async def _due_groups(connection: AsyncConnection, now: datetime, limit: int) -> dict[int, list[tuple[int, int]]]:
-    """Up to `limit` pairs of keeper and channel with something due, by server; the servers are then locked for us."""
+async def _due_groups(
+    connection: AsyncConnection, now: datetime, limit: int, *, may_wait: bool
+) -> dict[int, list[tuple[int, int]]]:
+    """Up to `limit` pairs of keeper and channel with something due, by server; the servers are then locked for us.
+
+    Servers that somebody is writing to are passed over; if all are, the one with the longest due is waited for, as long
+    as the transaction holds nothing that its writer could wait for in turn (`may_wait`). Without that, a server whose
+    keepers write without a pause would never be pinged.
+    """
     server, keeper, channel = occurrences.c.server_id, care_tasks.c.keeper_id, care_tasks.c.channel_id
     groups = (
         _due(select(server, keeper, channel, func.min(occurrences.c.due_at).label("first")), now)
@@ -169,7 +177,11 @@ async def _due_groups(connection: AsyncConnection, now: datetime, limit: int) ->
     if not by_server:
         return {}
     locks = _lock(servers.c.server_id.in_(list(by_server)), skip_locked=True)
-    locked = (await connection.execute(locks, execution_options={"unscoped": "lock_servers"})).scalars()
+    locked = list((await connection.execute(locks, execution_options={"unscoped": "lock_servers"})).scalars())
+    if not locked and may_wait:
+        longest = next(iter(by_server))
+        await connection.execute(_lock(servers.c.server_id == longest))
+        locked = [longest]
     return {server_id: by_server[server_id] for server_id in locked}
 
 

@@ -7,6 +7,7 @@ the updates in silence. Here the driver is told to open none, and every transact
 
 from dataclasses import dataclass
 from functools import partial
+from importlib.util import find_spec
 from typing import Any
 
 from sqlalchemy import URL, Connection, event, make_url
@@ -66,6 +67,8 @@ def make_engines(address: str) -> Engines:
             raise BadAddress(url.render_as_string(), "a file is needed")
         return Engines(_sqlite(url, writes=False), _sqlite(url, writes=True))
     if url.drivername == POSTGRES:
+        if find_spec("asyncpg") is None:
+            raise BadAddress(url.render_as_string(), "for PostgreSQL install mancabook[postgres]")
         return Engines(_postgres(url, writes=False), _postgres(url, writes=True))
     raise BadAddress(url.render_as_string(), f"expected {SQLITE} or {POSTGRES}")
 

@@ -43,9 +43,10 @@ JOURNALED: Mapping[str, Table] = {
 
 _LEFT_OUT: Mapping[str, frozenset[str]] = {
     "servers": frozenset({"next_id", "next_event", "next_bin"}),
-    "keepers": frozenset({"name"}),
+    "keepers": frozenset({"name", "zone"}),
 }
-"""Columns that no image holds: counters are never turned back, and names must stay erasable."""
+"""Columns that no image holds: counters are never turned back, names must stay erasable, and a keeper's zone, once said,
+is not unsaid by undoing the change it was said with: other tasks go by it."""
 
 
 def key_of(table: Table) -> Column[int]:

@@ -113,6 +113,7 @@ class Holding:
     bin_id: int
     code: str
     bin_name: str | None
+    species_key: str
     founder_id: int | None
     number: int | None
     sex: Sex | None

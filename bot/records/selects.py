@@ -84,6 +84,7 @@ HOLDINGS = (
         tables.founder_states,
         bin_id=tables.bins.c.id,
         bin_name=_name.c.body,
+        species_key=tables.bins.c.species_key,
         founder_id=tables.founders.c.id,
     )
     .select_from(
@@ -202,6 +203,14 @@ DRAFT = _pick(rows.DraftRow, tables.drafts).where(
     tables.drafts.c.keeper_id == bindparam("keeper_id"),
     tables.drafts.c.expires_at > bindparam("now"),
 )
+
+SHARED_DRAFT = _pick(rows.DraftRow, tables.drafts).where(
+    _within(tables.drafts),
+    tables.drafts.c.id == bindparam("id"),
+    tables.drafts.c.kind == bindparam("kind"),
+    tables.drafts.c.expires_at > bindparam("now"),
+)
+"""A draft that everybody in the server may use, because what it holds was said in a room: the cross under a reply."""
 
 _EVENT_COLUMNS = (
     "seq",

@@ -4,6 +4,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import datetime
 
+from alembic.util import CommandError
 from sqlalchemy import insert, update
 from sqlalchemy.exc import DBAPIError
 
@@ -34,12 +35,12 @@ class Records:
 
         Raises:
             BadAddress: the address is of another kind.
-            NotOpened: there is no database there, or it is none of ours.
+            NotOpened: there is no database there, or it is none of ours, or a newer version's.
         """
         engines = make_engines(url)
         try:
             await migrate(engines.writer)
-        except (DBAPIError, OSError) as error:
+        except (DBAPIError, OSError, CommandError) as error:
             await engines.close()
             reason = error.orig if isinstance(error, DBAPIError) else error
             raise NotOpened(engines.address, str(reason)) from error

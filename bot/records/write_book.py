@@ -204,6 +204,17 @@ class WriteBook(Book):
             asked_at=None,
         )
 
+    async def end_task(self, task_id: int) -> None:
+        """Ask for this care no more, from now on; what waits of it or was asked and not answered is dropped.
+
+        Raises:
+            Missing: this server has no such task.
+        """
+        await self._change(tables.care_tasks, task_id, ended_at=self.stamp.now)
+        # A date that was asked and the date after it are open at once.
+        while (still := await self.open_occurrence(task_id)) is not None:
+            await self._change(tables.occurrences, still.id, state=OccurrenceState.DROPPED)
+
     async def set_keeper(self, *, zone: str | None) -> None:
         """Set the actor's time zone, an IANA name. The actor's name follows the stamp by itself."""
         await self._change(tables.keepers, self.stamp.actor, zone=zone)
@@ -212,10 +223,11 @@ class WriteBook(Book):
         """Set the server's time zone and what its bin codes begin with.
 
         Raises:
-            ValueError: the prefix ends with a digit; its codes could meet those of another prefix.
+            ValueError: no letter ends the prefix, but for signs between it and the number; its codes could meet those of
+                another prefix.
         """
-        if not bin_prefix or bin_prefix[-1].isdigit():
-            raise ValueError(f"a bin prefix ends with something that is no digit: {bin_prefix!r}")
+        if not code_key(bin_prefix)[-1:].isalpha():
+            raise ValueError(f"a bin prefix ends with a letter, which is no digit, before any hyphen: {bin_prefix!r}")
         await self._change(tables.servers, self.server, zone=zone, bin_prefix=bin_prefix)
         self._counters.bin_prefix = bin_prefix
 
@@ -293,9 +305,17 @@ class WriteBook(Book):
         return await self.log(selects.UNDO, Subject(selects.EVENT, event.seq))
 
     async def erase_keeper_texts(self, keeper_id: int) -> None:
-        """Blank everything a person typed, and their name. Events hold none of it and stay as they are."""
+        """Blank what a person typed, and their name. Events hold none of it and stay as they are.
+
+        The names of traits stay: they are the words in which everybody's records are written.
+        """
         self._touch(tables.texts)
-        mine = (tables.texts.c.server_id == self.server, tables.texts.c.author_id == keeper_id)
+        names = select(tables.traits.c.name_id).where(tables.traits.c.server_id == self.server)
+        mine = (
+            tables.texts.c.server_id == self.server,
+            tables.texts.c.author_id == keeper_id,
+            tables.texts.c.id.not_in(names),
+        )
         await self._connection.execute(update(tables.texts).where(*mine).values(body=""))
         drafts = (tables.drafts.c.server_id == self.server, tables.drafts.c.keeper_id == keeper_id)
         await self._connection.execute(delete(tables.drafts).where(*drafts))

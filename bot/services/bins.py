@@ -20,7 +20,7 @@ from bot.records import (
 from bot.services.desk import Desk
 from bot.services.finding import bin_named, matching
 from bot.services.lengths import read_length
-from bot.services.refusals import BinLabel, HoldingNotRead, ParentsNotRead, TakenBack
+from bot.services.refusals import BinLabel, HoldingNotRead, ParentsNotRead, TakenBack, TraitOfAnother, TwoSpecies
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.tally import Tally, read_tally
@@ -72,8 +72,8 @@ async def open_bin(desk: Desk, request: Request, new: NewBin) -> BinView:
     """Open a bin with the founders it starts from. Animals that were counted also make its first count.
 
     Raises:
-        NoSuchSpecies, CountNotRead, HoldingNotRead, ParentsNotRead, NoSuchBin, LengthNotRead, TextTooLong, TakenBack:
-            nothing was written.
+        NoSuchSpecies, CountNotRead, HoldingNotRead, ParentsNotRead, NoSuchBin, TwoSpecies, TraitOfAnother, LengthNotRead,
+            TextTooLong, TakenBack: nothing was written.
     """
     species = desk.species.named(new.species)
     tally = read_tally(new.animals) if new.animals.strip() else None
@@ -85,6 +85,7 @@ async def open_bin(desk: Desk, request: Request, new: NewBin) -> BinView:
             traits = await book.traits()
             side = _holds(new.holds, traits)
             parents = await _parents(book, new.parents)
+            _require_one_species(desk, species, side, traits, parents)
             row = await book.add_bin(species_key=species.key, name=name or None, note=note or None)
             if side is not None or tally is not None:
                 await _found(book, row, side, traits, tally, origin, length)
@@ -165,6 +166,23 @@ async def _found(
     ids = {trait_of(t): t.id for t in traits}
     for item in side.stated if side else ():
         await book.add_founder_state(founder, ids[item.trait], item.state, item.chance)
+
+
+def _require_one_species(
+    desk: Desk,
+    species: SpeciesCard,
+    side: Side | None,
+    traits: tuple[TraitRow, ...],
+    parents: list[tuple[BinRow, ParentRole]],
+) -> None:
+    for parent, _ in parents:
+        if parent.species_key != species.key:
+            raise TwoSpecies(first=species.name, second=desk.species.of(parent.species_key).name)
+    known = {trait_of(t): t.species_key for t in traits}
+    for item in side.stated if side else ():
+        key = known[item.trait]
+        if key not in (None, species.key):
+            raise TraitOfAnother(item.trait.name, species=desk.species.of(str(key)).name, other=species.name)
 
 
 async def _parents(book: Book, text: str) -> list[tuple[BinRow, ParentRole]]:

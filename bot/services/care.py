@@ -11,11 +11,24 @@ from bot.records import Book, CareKind, EventRow, OccurrenceRow, OccurrenceState
 from bot.services.access import require_keeper
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
-from bot.services.refusals import BinLabel, NotYours, NoZoneYet, Outlived, TakenBack, WordNotKnown
+from bot.services.refusals import (
+    BinLabel,
+    NoRoomToPost,
+    NotYours,
+    NoZoneYet,
+    Outlived,
+    Superseded,
+    TakenBack,
+    TaskThere,
+    WordNotKnown,
+)
 from bot.services.request import Request, Role
 from bot.services.times import read_time, zone_named
+from bot.services.undo import CARE_ADDED, EVENT, undo
 
 TASK, DELIVERY = "care task", "delivery"
+DONE, PUT_OFF = "care.done", "care.later"
+_OPEN = (OccurrenceState.ASKED, OccurrenceState.DUE)
 LATER = timedelta(days=1)
 """How long *Later* puts a ping off: to the same hour of the next day (a judgement)."""
 
@@ -62,6 +75,14 @@ class RoundAnswered:
     event: int
 
 
+@dataclass(frozen=True, slots=True)
+class RoundReopened:
+    """A ping whose answer was taken back, and what it asks."""
+
+    delivery: int
+    items: tuple[OccurrenceRow, ...]
+
+
 async def add_task(
     desk: Desk, request: Request, *, bin_text: str, kind: str, weekday: str, time: str, zone: str = ""
 ) -> TaskAdded:
@@ -70,7 +91,8 @@ async def add_task(
     `zone` names the keeper's time zone; it is remembered, so that it is needed once only.
 
     Raises:
-        NoSuchBin, NotYours, WordNotKnown, TimeNotRead, NoSuchZone, NoZoneYet, TakenBack: nothing was written.
+        NoSuchBin, NotYours, NoRoomToPost, TaskThere, WordNotKnown, TimeNotRead, NoSuchZone, NoZoneYet, TakenBack:
+            nothing was written.
     """
     asked, day, minute = (
         _one_of(kind, KINDS, "care task"),
@@ -83,6 +105,11 @@ async def add_task(
         if event is None:
             row = await bin_named(book, bin_text)
             require_keeper(request, row)
+            if not request.may_post:
+                raise NoRoomToPost
+            same = (asked, day, minute, request.actor)
+            if same in {(t.kind, t.weekday, t.minute_of_day, t.keeper_id) for t in await book.tasks(row.id)}:
+                raise TaskThere(BinLabel(row.code, row.name))
             local = wanted or await _zone_of(book, request.actor)
             if wanted:
                 await book.set_keeper(zone=wanted)
@@ -90,7 +117,7 @@ async def add_task(
                 row.id, kind=asked, weekday=day, minute_of_day=minute, channel_id=request.channel
             )
             await book.add_occurrence(task, next_weekly(request.now, day, minute, ZoneInfo(local)))
-            event = await book.log("care.added", Subject(TASK, task))
+            event = await book.log(CARE_ADDED, Subject(TASK, task))
         return await _added(book, event)
 
 
@@ -117,22 +144,26 @@ async def _added(book: Book, event: EventRow) -> TaskAdded:
 async def answer_round(desk: Desk, request: Request, *, delivery: int, done: bool) -> RoundAnswered:
     """*Done* or *Later* on a ping, for everything it asked that is still open.
 
-    The next due times stand in the book since the ping was sent; *Later* adds one a day from now.
+    The next due times stand in the book since the ping was sent; *Later* adds one a day from now. A ping that was answered
+    already gives that answer again, so that a second tap does no harm.
 
     Raises:
-        Outlived: there is no such ping, or all of it was answered.
+        Outlived: there is no such ping, or its tasks were taken back.
+        Superseded: a newer ping asks for what this one asked.
         NotYours: it is another keeper's.
     """
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
             items = await _open_items(book, request, delivery)
+            if not items:
+                return await _answered(book, delivery, await _last_answer(book, delivery))
             for item in items:
                 if done:
                     await book.finish_occurrence(item.id)
                 else:
                     await book.put_off_occurrence(item.id, request.now + LATER)
-            event = await book.log("care.done" if done else "care.later", Subject(DELIVERY, delivery))
+            event = await book.log(DONE if done else PUT_OFF, Subject(DELIVERY, delivery))
         return await _answered(book, delivery, event)
 
 
@@ -143,14 +174,19 @@ async def _open_items(book: Book, request: Request, delivery: int) -> tuple[Occu
     if row.keeper_id != request.actor and Role.STEWARD not in request.roles:
         keeper = await book.keeper(row.keeper_id)
         raise NotYours(what="ping", keeper_name=keeper.name if keeper else "")
-    items = tuple(
-        item
-        for item in await book.occurrences_of(delivery)
-        if item.state in (OccurrenceState.ASKED, OccurrenceState.DUE)
-    )
-    if not items:
-        raise Outlived("ping")
-    return items
+    return tuple(item for item in await book.occurrences_of(delivery) if item.state in _OPEN)
+
+
+async def _last_answer(book: Book, delivery: int) -> EventRow:
+    for event in await book.events(DELIVERY, delivery, limit=1):
+        # An answer that was taken back is none; nor is any before it, which had to be taken back for it.
+        if not await book.events(EVENT, event.seq, limit=1):
+            return event
+    dropped = [i for i in await book.occurrences_of(delivery) if i.state is OccurrenceState.DROPPED]
+    tasks = [await book.task(item.task_id) for item in dropped]
+    if any(task is not None and task.ended_at is None for task in tasks):
+        raise Superseded
+    raise Outlived("ping")
 
 
 async def _answered(book: Book, delivery: int, event: EventRow) -> RoundAnswered:
@@ -163,9 +199,22 @@ async def _answered(book: Book, delivery: int, event: EventRow) -> RoundAnswered
         items=tuple(items),
         next_due=min((f.due_at for f in following if f is not None), default=None),
         by=event.actor_id,
-        done=event.kind == "care.done",
+        done=event.kind == DONE,
         event=event.seq,
     )
+
+
+async def reopen_round(desk: Desk, request: Request, *, seq: int) -> RoundReopened:
+    """Take back *Done* or *Later*: the ping asks again for what it had asked.
+
+    Raises:
+        NothingToUndo, NotYourChange, ChangedSince, BuiltUpon: nothing was put back.
+    """
+    undone = await undo(desk, request, seq, only=(DONE, PUT_OFF))
+    delivery = undone.event.subject.id
+    async with desk.records.read(request.server) as book:
+        items = [item for item in await book.occurrences_of(delivery) if item.state in _OPEN]
+    return RoundReopened(delivery, tuple(items))
 
 
 async def bins_of_round(desk: Desk, request: Request, *, delivery: int) -> tuple[BinLabel, ...]:

@@ -1,13 +1,15 @@
 """Finding a bin by what a person typed, with the nearest ones when there is none; and a row by the number in a button."""
 
 import difflib
+import re
 from collections.abc import Iterable
 
-from bot.records import BinRow, Book
+from bot.records import BinRow, Book, code_key
 from bot.services.refusals import BinLabel, NoSuchBin
 
 MOST_CHOICES = 25
 _LARGEST_ID = 2**63 - 1
+_NUMBER = re.compile(r"\d+$")
 
 
 def row_id(text: str) -> int:
@@ -17,38 +19,61 @@ def row_id(text: str) -> int:
 
 
 async def bin_named(book: Book, text: str) -> BinRow:
-    """The open bin with this code. What autocomplete shows ("B-3 ember F2") is taken as well as the bare code.
+    """The open bin that is meant: by its code, by its number alone, or by a name that only one has.
+
+    What autocomplete shows ("B-3 ember F2") is taken as well; so is a code with a blank in it ("b 3").
 
     Raises:
-        NoSuchBin: no open bin has it; it holds the nearest.
+        NoSuchBin: no open bin, or more than one, is meant; it holds the nearest.
     """
-    code = text.split(maxsplit=1)[0] if text.strip() else ""
-    row = await book.bin_by_code(code)
-    if row is None or row.closed_at is not None:
-        raise NoSuchBin(code=text.strip(), nearest=nearest(text, await book.bins()))
-    return row
+    first = text.split(maxsplit=1)[0] if text.strip() else ""
+    for code in dict.fromkeys((first, text)):
+        row = await book.bin_by_code(code)
+        if row is not None and row.closed_at is None:
+            return row
+    every = await book.bins()
+    meant = [row for row in every if _is_meant(row, text.strip().casefold())]
+    if len(meant) == 1:
+        return meant[0]
+    raise NoSuchBin(code=text.strip(), nearest=nearest(text, every))
+
+
+def _is_meant(row: BinRow, wanted: str) -> bool:
+    number = _NUMBER.search(row.code)
+    return wanted != "" and wanted in ((row.name or "").casefold(), number[0] if number else "")
 
 
 def nearest(text: str, bins: Iterable[BinRow]) -> tuple[BinLabel, ...]:
-    """Up to three bins whose code or name looks like `text`."""
-    every = list(bins)
-    wanted = text.strip().casefold()
-    digits = "".join(filter(str.isdigit, wanted))
+    """Up to three bins whose code or name looks like `text`, a name that is alike before a code."""
+    wanted, key = text.strip().casefold(), code_key(text)
+    digits = sorted(filter(str.isdigit, wanted))
 
-    def likeness(row: BinRow) -> float:
-        code = difflib.SequenceMatcher(None, wanted, row.code.casefold()).ratio()
-        name = difflib.SequenceMatcher(None, wanted, (row.name or "").casefold()).ratio()
+    def likeness(row: BinRow) -> tuple[float, float]:
+        code = max(_alike(wanted, row.code.casefold()), _alike(key, code_key(row.code)))
+        name = _alike(wanted, (row.name or "").casefold())
         # B-41 typed for B-14 has all its digits right; people swap them more often than they invent them.
-        swapped = bool(digits) and sorted(digits) == sorted(filter(str.isdigit, row.code))
-        return max(code, name) + swapped
+        code += bool(digits) and digits == sorted(filter(str.isdigit, row.code))
+        return code, name
 
-    best = sorted(every, key=likeness, reverse=True)[:3]
-    return tuple(BinLabel(row.code, row.name) for row in best if likeness(row) >= 0.5)
+    alike = [(code, name, row) for row in bins for code, name in [likeness(row)] if max(code, name) >= 0.5]
+    alike.sort(key=lambda each: max(each[0], 2 * each[1]), reverse=True)
+    return tuple(BinLabel(row.code, row.name) for _, _, row in alike[:3])
+
+
+def _alike(one: str, other: str) -> float:
+    """From 0 to 1; two texts of nothing are not alike."""
+    return difflib.SequenceMatcher(None, one, other).ratio() if one and other else 0.0
 
 
 def matching(text: str, bins: Iterable[BinRow], actor: int) -> tuple[BinLabel, ...]:
     """The bins whose code or name holds `text`: the person's own first, in order of their codes."""
-    wanted = text.strip().casefold()
-    found = [row for row in bins if wanted in row.code.casefold() or wanted in (row.name or "").casefold()]
+    wanted, code = text.strip().casefold(), code_key(text)
+    found = [
+        row
+        for row in bins
+        if wanted in row.code.casefold()
+        or wanted in (row.name or "").casefold()
+        or (code and code in code_key(row.code))
+    ]
     found.sort(key=lambda row: (row.keeper_id != actor, row.id))
     return tuple(BinLabel(row.code, row.name) for row in found[:MOST_CHOICES])

@@ -3,13 +3,13 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 from fractions import Fraction
 from types import MappingProxyType
 
-from bot.records import Holding, TraitRow
+from bot.records import Holding, TraitRow, code_key
 from bot.services.bins import side_of
 from bot.services.desk import Desk
+from bot.services.drafts import keep
 from bot.services.finding import nearest, row_id
 from bot.services.refusals import (
     BinLabel,
@@ -19,6 +19,7 @@ from bot.services.refusals import (
     NothingStated,
     Outlived,
     TooCostly,
+    TwoSpecies,
 )
 from bot.services.request import Request
 from bot.services.traits import trait_of
@@ -40,13 +41,13 @@ from genetics import (
     write_side,
 )
 
-ODDS = "odds"
+ODDS = "odds.cross"
+"""The kind of a draft that stands in a button; what was refused of a question is a draft of another kind, and private."""
 CONFIDENCES = (Fraction(90, 100), Fraction(95, 100), Fraction(99, 100))
 USUAL_CONFIDENCE = Fraction(95, 100)
 MOST_TRAITS = 5
 """The most traits in one question: what is answered at once, beside everybody else's questions."""
 _SHORT = 58
-_KEPT_FOR = timedelta(days=1)
 _CODE = re.compile(r"[^\W\d_]{1,12}-?\d{1,6}")
 
 
@@ -120,7 +121,7 @@ async def odds_of(desk: Desk, request: Request, text: str) -> Odds:
     """The young of the cross that `text` writes, class by class.
 
     Raises:
-        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TooCostly: there is no answer.
+        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TooCostly: there is no answer.
     """
     return _odds(await _question(desk, request, text), await _reference(desk, request, text))
 
@@ -170,10 +171,11 @@ async def complete_cross(desk: Desk, request: Request, text: str) -> tuple[str, 
         traits = await book.traits()
         bins = await book.bins()
     head, last = _last_word(text)
-    folded = last.casefold()
+    folded, key = last.casefold(), code_key(last)
     names = [t.name for t in traits if t.name.casefold().startswith(folded)]
     words = [w for w in ("het ", "visual ", "wild", "66% het ") if w.startswith(folded)]
-    codes = [b.code for b in bins if b.code.casefold().startswith(folded) and (folded or b.keeper_id == request.actor)]
+    mine = [b for b in bins if b.keeper_id == request.actor]
+    codes = [b.code for b in (bins if key else mine) if code_key(b.code).startswith(key) and (key or not folded)]
     joins = ["x "] if head.strip() and " x " not in f" {head} " and not folded else []
     return tuple(head + word for word in (*joins, *names, *words, *codes))[:25]
 
@@ -191,11 +193,14 @@ async def _question(desk: Desk, request: Request, text: str) -> _Question:
         cross = _read(text, rows)
         codes = [side.bin_code for side in (cross.dam, cross.sire) if side.bin_code is not None]
         holdings = await book.holdings(codes)
-        found = {h.code.casefold() for h in holdings}
+        found = {code_key(h.code) for h in holdings}
         for code in codes:
-            if code.casefold() not in found:
+            if code_key(code) not in found:
                 raise NoSuchBin(code=code, nearest=nearest(code, await book.bins()))
-    sides = {code.casefold(): _held(code, holdings, rows) for code in codes}
+    species = [desk.species.of(key).name for key in dict.fromkeys(h.species_key for h in holdings)]
+    if len(species) > 1:
+        raise TwoSpecies(first=species[0], second=species[1])
+    sides = {code_key(code): _held(code, holdings, rows) for code in codes}
     dam, sire = (_resolved(side, sides) for side in (cross.dam, cross.sire))
     traits = CrossText(dam, sire).traits
     if len(traits) > MOST_TRAITS:
@@ -204,7 +209,7 @@ async def _question(desk: Desk, request: Request, text: str) -> _Question:
         young = offspring(parent(dam, traits), parent(sire, traits), traits)
     except TooLarge as error:
         raise TooCostly(error) from error
-    labels = {h.code.casefold(): BinLabel(h.code, h.bin_name) for h in holdings}
+    labels = {code_key(h.code): BinLabel(h.code, h.bin_name) for h in holdings}
     return _Question(text, cross, dam, sire, labels, traits, young)
 
 
@@ -217,12 +222,12 @@ def _read(text: str, rows: Iterable[TraitRow]) -> CrossText:
 
 
 def _resolved(side: Side, held: Mapping[str, Side]) -> Side:
-    return side if side.bin_code is None else held[side.bin_code.casefold()]
+    return side if side.bin_code is None else held[code_key(side.bin_code)]
 
 
 def _held(code: str, holdings: Iterable[Holding], rows: Iterable[TraitRow]) -> Side:
     """What a bin's code stands for: what is stated of its founders, if it is the same of all."""
-    mine = [h for h in holdings if h.code.casefold() == code.casefold()]
+    mine = [h for h in holdings if code_key(h.code) == code_key(code)]
     label = BinLabel(mine[0].code, mine[0].bin_name)
     if not all(h.described for h in mine):
         raise NothingStated(label=label)
@@ -269,22 +274,21 @@ def _class(young: Offspring, traits: tuple[Trait, ...], looks: tuple[Appearance,
 
 
 def _parentage(typed: Side, resolved: Side, labels: Mapping[str, BinLabel]) -> Parentage:
-    return Parentage(write_side(resolved), labels[typed.bin_code.casefold()] if typed.bin_code is not None else None)
+    return Parentage(write_side(resolved), labels[code_key(typed.bin_code)] if typed.bin_code is not None else None)
 
 
 async def _reference(desk: Desk, request: Request, text: str) -> str:
     """What stands for the cross in a button: the text itself, or a draft of it where it is too long."""
     if len(text) <= _SHORT:
         return f"={text}"
-    async with desk.records.write(request.stamp) as book:
-        return f"#{await book.add_draft(ODDS, {'cross': text}, request.now + _KEPT_FOR)}"
+    return f"#{await keep(desk, request, ODDS, {'cross': text})}"
 
 
 async def _text(desk: Desk, request: Request, reference: str) -> str:
     if reference.startswith("="):
         return reference[1:]
     async with desk.records.read(request.server) as book:
-        row = await book.draft(row_id(reference.removeprefix("#")), request.actor, request.now)
-    if row is None or row.kind != ODDS:
+        row = await book.shared_draft(row_id(reference.removeprefix("#")), ODDS, request.now)
+    if row is None:
         raise Outlived("cross")
     return row.fields["cross"]

@@ -6,9 +6,12 @@
     │   WordNotKnown, TextTooLong                something typed that was not understood
     ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
     ├── NothingStated, MixedStated               a bin's code stands for nothing, or for several things, in a cross
+    ├── TwoSpecies, TraitOfAnother               what one species has said of another
+    ├── TaskThere, NoRoomToPost                  a care task that cannot be set
     ├── TooCostly                                a question with an answer too large to work out
     ├── NotYours, NotYourChange                  another keeper's bin or ping; what another person did
     ├── NoZoneYet, ServersOnly                   something must be done first, or elsewhere
+    ├── Superseded                               a newer one has taken its place
     ├── Outlived                                 what a press refers to is no longer there
     ├── TakenBack                                a request that came again after what it did was undone
     └── NothingToUndo, ChangedSince, BuiltUpon   an undo that cannot be
@@ -135,6 +138,35 @@ class TextTooLong(Refusal):
 
 
 @dataclass(eq=False)
+class TwoSpecies(Refusal):
+    """Bins of different species where one species is needed: to cross, or as parents; scientific names."""
+
+    first: str
+    second: str
+
+
+@dataclass(eq=False)
+class TraitOfAnother(Refusal):
+    """A trait that the book knows of one species, stated of another; scientific names."""
+
+    trait: str
+    species: str
+    other: str
+
+
+@dataclass(eq=False)
+class TaskThere(Refusal):
+    """The keeper has that very task already: the same bin, kind, day and time."""
+
+    label: BinLabel
+
+
+@dataclass(eq=False)
+class NoRoomToPost(Refusal):
+    """The bot may not post in the channel where the pings would come."""
+
+
+@dataclass(eq=False)
 class TraitTaken(Refusal):
     """Another trait of this server has the name or the symbol already."""
 
@@ -199,6 +231,11 @@ class Outlived(Refusal):
     """What the press or form refers to is no longer there: a draft over a day old, a ping that was taken back."""
 
     what: str
+
+
+@dataclass(eq=False)
+class Superseded(Refusal):
+    """A newer ping asks for what this one asked."""
 
 
 @dataclass(eq=False)

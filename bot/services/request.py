@@ -18,7 +18,8 @@ class Request:
     """One thing a person asked for.
 
     `request_id` is the id the chat service gave the interaction; asking again with the same id changes nothing.
-    `now` is the keepers' time. `zone` is the name of the person's own time zone where the caller knows it.
+    `now` is the keepers' time. `may_post` says whether the bot may write in the channel by itself. A keeper's time zone is
+    not here: the book knows it.
     """
 
     server: int
@@ -28,8 +29,7 @@ class Request:
     now: datetime
     roles: frozenset[Role] = frozenset()
     channel: int = 0
-    zone: str | None = None
-    locale: str = "en-GB"
+    may_post: bool = True
 
     @property
     def stamp(self) -> Stamp:

@@ -1,13 +1,15 @@
 """Taking back one's own change."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
-from bot.records import Changed, Depended, EventRow, Irreversible
+from bot.records import Changed, Depended, EventRow, Irreversible, Subject, WriteBook
 from bot.services.desk import Desk
 from bot.services.refusals import BuiltUpon, ChangedSince, NothingToUndo, NotYourChange
 from bot.services.request import Request
 
 EVENT = "event"
+CARE_ADDED = "care.added"
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +19,10 @@ class Undone:
     event: EventRow
 
 
-async def undo(desk: Desk, request: Request, seq: int) -> Undone:
+async def undo(desk: Desk, request: Request, seq: int, *, only: Collection[str] = ()) -> Undone:
     """Put back what the event changed, if nothing has changed since. A person undoes only what they did themselves.
+
+    What took something back is not undone in its turn. `only` names the kinds of event that are meant, if not all are.
 
     Raises:
         NothingToUndo, NotYourChange, ChangedSince, BuiltUpon: nothing was put back.
@@ -31,10 +35,12 @@ async def undo(desk: Desk, request: Request, seq: int) -> Undone:
             if event.actor_id != request.actor:
                 keeper = await book.keeper(event.actor_id)
                 raise NotYourChange(keeper_name=keeper.name if keeper else "")
+            if event.subject.kind == EVENT or (only and event.kind not in only):
+                raise NothingToUndo
             if book.repeat is None:
                 if await book.events(EVENT, seq, limit=1):
                     raise NothingToUndo
-                await book.undo(event)
+                await _take_back(book, event)
             return Undone(event)
     except Changed as error:
         raise ChangedSince from error
@@ -42,3 +48,14 @@ async def undo(desk: Desk, request: Request, seq: int) -> Undone:
         raise BuiltUpon from error
     except Irreversible as error:
         raise NothingToUndo from error
+
+
+async def _take_back(book: WriteBook, event: EventRow) -> None:
+    try:
+        await book.undo(event)
+    except (Changed, Depended):
+        if event.kind != CARE_ADDED:
+            raise
+        # The clock has asked for it since, so the task has a past that stays in the book.
+        await book.end_task(event.subject.id)
+        await book.log("care.ended", Subject(EVENT, event.seq))

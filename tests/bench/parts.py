@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from statistics import median
-from typing import cast
+from typing import Any, cast
 
 from bot.cards import render
 from bot.cards.odds import odds_card
@@ -98,6 +98,7 @@ class Parts:
         odds = await odds_of(self._desk, self._request, self._cross)
 
         async def say() -> object:
-            return render.layout(odds_card(odds)).to_components()
+            view: Any = render.layout(odds_card(odds))
+            return view.to_components()
 
         return await cost(say)

@@ -83,7 +83,7 @@ def test_how_many_live_in_it_comes_first_and_the_last_counts_follow() -> None:
     counts = (count_of(36, 1, Exactness.ESTIMATE), count_of(24, 8))
     card = bin_card(bin_of(counts=counts))
     assert card.lead == "**B-3 (ember F2)**: **about 36** counted <t:1772280000:R>."
-    assert "Earlier counts: 24 <t:1771675200:R>" in card.blocks
+    assert "Earlier counts: 24 (<t:1771675200:R>)" in card.blocks
 
 
 def test_what_it_holds_whose_it_is_and_where_it_came_from() -> None:

@@ -5,14 +5,14 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from bot.cards.card import Ping
-from bot.cards.care import added_card, answered_ping, kind_name, round_ping, weekly
+from bot.cards.care import added_card, answered_ping, kind_name, reopened_ping, round_ping, weekly
 from bot.cards.ids import CustomId
 from bot.cards.render import mentions, ping_text, ping_view
 from bot.clock.marks import mark
 from bot.clock.round import Round, RoundItem
 from bot.records import CareKind, Exactness, OccurrenceRow, OccurrenceState, TaskRow
 from bot.records.claims import LastCount
-from bot.services.care import RoundAnswered, TaskAdded
+from bot.services.care import RoundAnswered, RoundReopened, TaskAdded
 from bot.services.refusals import BinLabel
 from tests.support.markup import components, live_marks
 from tests.support.screens import assert_buttons_fit, assert_card_fits
@@ -70,7 +70,7 @@ def test_some_hours_are_not_called_late(late: timedelta) -> None:
 def test_a_line_says_what_was_missed_and_how_many_there_were() -> None:
     count = LastCount(36, NOW - timedelta(days=30), Exactness.ESTIMATE)
     line = ping_of(item(kind=CareKind.RECOUNT, missed=3, count=count)).text.splitlines()[1]
-    assert line == "· B-3 (ember F2): count again, 3 weeks missed, last count about 36 <t:1769882400:R>"
+    assert line == "· B-3 (ember F2): count again, 3 weeks missed, last count about 36 (<t:1769882400:R>)"
 
 
 def test_a_ping_that_may_be_a_repeat_says_so() -> None:
@@ -84,10 +84,36 @@ async def test_a_long_round_is_a_message_that_the_platform_takes() -> None:
     text = ping_text(ping)
     assert len(text) <= 2000
     assert live_marks(text.replace(f"<@{WREN}>", "")) == []
-    short = ping_of(*(item(f"B-{n}", "ember F2", late=timedelta(days=9)) for n in range(25)))
-    assert ping_text(short).splitlines()[-1] == "and 17 more"
-    assert len(short.text.splitlines()) == 10
     assert_buttons_fit(ping_view(ping.buttons).to_components())
+
+
+def test_what_has_no_line_of_its_own_is_named_by_its_code() -> None:
+    kinds = [CareKind.MOISTURE] * 9 + [CareKind.LITTER, CareKind.RECOUNT]
+    ping = ping_of(*(item(f"B-{n}", kind=kind) for n, kind in enumerate(kinds, start=1)))
+    lines = ping_text(ping).splitlines()
+    assert [line.split(" (")[0] for line in lines[1:-1]] == [f"· B-{n}" for n in range(1, 9)]
+    assert lines[-1] == "and B-9 moisture, B-10 leaf litter and B-11 recount"
+    assert ping_of(*(item(f"B-{n}") for n in range(9))).text.endswith("\nand B-8 moisture")
+    assert "and B-" not in ping_of(*(item(f"B-{n}") for n in range(8))).text
+
+
+def test_codes_that_would_not_fit_are_counted() -> None:
+    text = ping_text(ping_of(*(item(f"HERITAGE-{n}", "ember F2", late=timedelta(days=9)) for n in range(500))))
+    assert len(text) < 2000
+    assert text.endswith(", HERITAGE-37 moisture and 462 more")
+
+
+def test_a_ping_whose_answer_was_taken_back_asks_again() -> None:
+    ping = reopened_ping(RoundReopened(77, (done(), done(CareKind.LITTER, "B-4"))))
+    assert ping.text.splitlines() == [
+        "Open again.",
+        "· B-3: check the moisture, wet one end if it is dry",
+        "· B-4: top up the leaf litter",
+    ]
+    asking = ping_of(item(), item("B-4"))
+    assert ping.buttons == asking.buttons
+    assert reopened_ping(RoundReopened(77, (done(),))).buttons == ping_of(item()).buttons
+    assert ping.keepers == ()
 
 
 def test_a_ping_calls_its_keeper_and_nobody_that_a_name_mentions() -> None:
@@ -114,7 +140,10 @@ def test_a_done_ping_says_who_did_what_and_when_it_comes_again() -> None:
         "✓ B-3: moisture",
         "✓ B-4: leaf litter",
     ]
-    assert [(b.label, b.argument) for b in ping.buttons] == [("Undo", "21"), ("Log count", "77")]
+    assert [(b.label, b.verb, b.argument) for b in ping.buttons] == [
+        ("Undo", "care.reopen", "21"),
+        ("Log count", "care.count", "77"),
+    ]
     assert ping.keepers == ()
 
 

@@ -41,7 +41,7 @@ def test_every_mistake_in_a_cross_has_its_own_words(problem: Problem) -> None:
 @pytest.mark.parametrize(
     ("text", "at", "says"),
     [
-        ("het ember wild", "", "no `x` between"),
+        ("het ember wild", "", "no `x` between two sides; write the dam, an x and the sire, like `het ember x wild`"),
         ("het ember xx wild", "xx", "joined by one `x`"),
         ("het ember x", " ", "write `wild`"),
         ("het embr x wild", "embr", "no trait of that name"),

@@ -73,6 +73,19 @@ def test_a_possible_het_may_never_show_it_and_the_reply_says_so() -> None:
     assert any("chance of 67 %" in block for block in raising.blocks)
 
 
+def test_the_shares_of_an_uncertain_cross_are_called_an_average() -> None:
+    """Of a 2/3 het x visual a third shows it on average: 2/3 of the time half of the young do, else none."""
+    table = odds_card(odds_of("66% het ember x visual ember")).blocks[0].splitlines()
+    assert table[0] == "On average over both cases:"
+    assert table[1:] == [
+        "· wild-looking: 2/3 · 67 % · about 13 of 20 – every one carries ember",
+        "· ember: 1/3 · 33 % · about 7 of 20",
+    ]
+    long = odds_card(odds_of("66% het ember, het frost, het dusk, het pale x het ember, het frost, het dusk, het pale"))
+    assert long.blocks[0].startswith("On average over both cases:\n· ")
+    assert "average" not in odds_card(odds_of("het ember x visual ember")).blocks[0]
+
+
 def test_two_visuals_give_nothing_else() -> None:
     card = odds_card(odds_of("visual ember x visual ember"))
     assert card.lead == "**All** young will show ember."

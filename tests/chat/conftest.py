@@ -8,10 +8,17 @@ from pathlib import Path
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
+import bot.chat.answer
 from bot.practice.exchange import Exchange
 from tests.conftest import ENGINES, sqlite_address
 from tests.support.chat import Chat, chat_on, clocks_at, fill_with_society, some_thursday
 from tests.support.postgres import PostgresServer
+
+
+@pytest.fixture
+def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Answers are promised after a twentieth of a second, so that slow work need not be slow here."""
+    monkeypatch.setattr(bot.chat.answer, "SOON", 0.05)
 
 
 @pytest.fixture(scope="session")

@@ -1,5 +1,7 @@
 """`/bin open` and `/bin show`, their pages, and *Show bin*."""
 
+import pytest
+
 from tests.support.chat import BINS, MOSS, TAMSIN, WREN, Chat, first_line, labels, only_for
 
 NOTE = "\n".join(f"line {number:03d} of a long note about bark, moss and damp corners" for number in range(1, 99))[
@@ -60,18 +62,18 @@ async def test_animals_that_cannot_be_read_are_pointed_at_and_no_bin_is_opened(s
 
 
 async def test_a_wrong_parent_is_corrected_in_the_form(sqlite_chat: Chat) -> None:
-    refused = await sqlite_chat.type("/bin open species:Porcellio scaber name:new parents:B-1 x B-9")
+    refused = await sqlite_chat.type("/bin open species:Armadillidium vulgare name:new parents:B-1 x B-9")
     assert "No bin B" in first_line(refused)
     opened = await sqlite_chat.press(refused.message, "Edit")
     assert opened.form is not None
     assert {f.custom_id: f.value for f in opened.form.fields}["parents"] == "B-1 x B-9"
-    answered = await sqlite_chat.submit(opened.form, parents="B-1 x B-3")
-    assert "dams of B-1 and sires of B-3" in answered.text
+    answered = await sqlite_chat.submit(opened.form, parents="B-1 x B-5")
+    assert "dams of B-1 and sires of B-5" in answered.text
 
 
 async def test_the_form_carries_along_what_it_has_no_room_for(sqlite_chat: Chat) -> None:
     refused = await sqlite_chat.type(
-        "/bin open species:Porcellio scaber name:new animals:ninety-ish or so holds:wild parents:B-1 length:12 mm "
+        "/bin open species:Armadillidium vulgare name:new animals:ninety-ish or so holds:wild parents:B-1 length:12 mm "
         "origin:under the log note:beside the door"
     )
     opened = await sqlite_chat.press(refused.message, "Edit")
@@ -103,6 +105,38 @@ async def test_a_wrong_bin_code_is_refused_with_the_nearest(sqlite_chat: Chat) -
     refused = await sqlite_chat.type("/bin show bin:B-33")
     only_for(WREN, refused)
     assert "Did you mean B-3 (frost line)" in first_line(refused)
+    assert labels(refused)[0] == "Show B-3"
+    shown = await sqlite_chat.press(refused.message, "Show B-3")
+    assert first_line(shown).startswith("**B-3 (frost line)**: **about 108** counted")
+
+
+async def test_a_wrong_code_in_a_form_has_the_form_and_no_bin_to_show(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type("/count log bin:B-33 count:40")
+    assert "Did you mean B-3 (frost line)" in first_line(refused)
+    assert labels(refused) == ["Edit"]
+
+
+@pytest.mark.parametrize("typed", ["b3", "3", "frost line", "Frost Line", "b 3"])
+async def test_a_bin_is_shown_by_its_code_in_any_spelling_its_number_and_its_name(chat: Chat, typed: str) -> None:
+    outcome = await chat.type(f"/bin show bin:{typed}")
+    assert first_line(outcome).startswith("**B-3 (frost line)**: **about 108** counted")
+
+
+async def test_a_bin_is_not_opened_from_parents_or_with_a_trait_of_another_species(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type("/trait define name:dusk shows:recessive species:Armadillidium vulgare")
+    before = await sqlite_chat.events()
+    parents = await sqlite_chat.type("/bin open species:Porcellio scaber parents:B-1 x B-3")
+    only_for(WREN, parents)
+    assert first_line(parents) == (
+        "*Porcellio scaber* and *Armadillidium vulgare* are different species. Choose bins of one species."
+    )
+    trait = await sqlite_chat.type("/bin open species:Porcellio scaber holds:het dusk")
+    only_for(WREN, trait)
+    assert first_line(trait).startswith("dusk stands in the book as a trait of *Armadillidium vulgare*")
+    assert await sqlite_chat.events() == before
+    opened = await sqlite_chat.press(trait.message, "Edit")
+    answered = await sqlite_chat.submit(opened.form, species="Armadillidium vulgare")
+    assert first_line(answered).startswith("Bin **B-6** is open.")
 
 
 async def test_a_bins_name_is_near_enough_to_find_its_code(sqlite_chat: Chat) -> None:

@@ -59,6 +59,10 @@ FORGED = [
     "m1:records.undo:",
     f"m1:records.undo:{HUGE}",
     "m1:records.undo:-3",
+    "m1:care.reopen:",
+    "m1:care.reopen:1",
+    f"m1:care.reopen:{HUGE}",
+    "m1:care.reopen:-3",
 ]
 
 
@@ -75,9 +79,31 @@ async def test_a_forged_button_is_refused_in_private_and_changes_nothing(
 
 
 async def test_a_number_too_large_for_any_row_is_no_row_on_postgres_either(chat: Chat) -> None:
-    for verb in ("draft.edit", "care.done", "care.count", "records.undo"):
+    for verb in ("draft.edit", "care.done", "care.count", "care.reopen", "records.undo"):
         outcome = await chat.forge(f"m1:{verb}:{HUGE}")
         assert "went wrong" not in first_line(outcome)
+
+
+async def test_reopen_with_the_number_of_another_change_takes_nothing_back(sqlite_chat: Chat) -> None:
+    counted = await sqlite_chat.type("/count log bin:B-3 count:40", MOSS)
+    assert counted.message is not None
+    before = await sqlite_chat.events()
+    seq = counted.message.button("Undo").custom_id.rpartition(":")[2]
+    outcome = await sqlite_chat.forge(f"m1:care.reopen:{seq}", MOSS)
+    only_for(MOSS, outcome)
+    assert await sqlite_chat.events() == before
+
+
+async def test_what_took_a_task_back_is_not_taken_back_in_its_turn(sqlite_chat: Chat) -> None:
+    added = await sqlite_chat.type("/care add bin:B-4 task:recount day:Friday time:18:00 zone:Europe/Lisbon")
+    await sqlite_chat.move(timedelta(days=2))
+    await sqlite_chat.press(added.message, "Undo")
+    events = await sqlite_chat.events()
+    assert events[-1].kind == "care.ended"
+    outcome = await sqlite_chat.forge(f"m1:records.undo:{events[-1].seq}")
+    only_for(WREN, outcome)
+    assert "undone already" in first_line(outcome)
+    assert await sqlite_chat.events() == events
 
 
 async def test_a_button_under_a_message_that_is_older_than_its_draft_says_what_to_do(sqlite_chat: Chat) -> None:
@@ -108,6 +134,16 @@ async def test_another_persons_draft_is_not_shown(sqlite_chat: Chat) -> None:
     assert outcome.form is None
     assert "secret" not in outcome.text
     assert "another person" in first_line(outcome)
+
+
+async def test_what_was_refused_of_another_persons_question_is_not_shown(sqlite_chat: Chat) -> None:
+    """The buttons of a long cross work for everybody; what only its person was shown is no such cross."""
+    refused = await sqlite_chat.type("/odds cross:het secretive x wild", MOSS)
+    assert refused.message is not None
+    draft = refused.message.button("Edit").custom_id.rpartition(":")[2]
+    for verb in ("odds.raising", "odds.carriers", "odds.genes"):
+        outcome = await sqlite_chat.forge(f"m1:{verb}:#{draft}", WREN)
+        assert "secretive" not in only_for(WREN, outcome).text
 
 
 async def test_a_draft_of_another_kind_is_no_cross_and_no_count(sqlite_chat: Chat) -> None:

@@ -21,7 +21,7 @@ async def test_the_odds_of_a_typed_cross_begin_with_the_answer_and_how_many_to_s
 
 
 async def test_bin_codes_in_a_cross_stand_for_what_is_recorded_of_the_bins(chat: Chat) -> None:
-    outcome = await chat.type("/odds cross:b-4 x B-2")
+    outcome = await chat.type("/odds cross:b4 x B-2")
     assert first_line(outcome).startswith("**1 in 2** young will show ember.")
     assert "B-4 (ember F1), recorded as het ember" in outcome.text
     assert "B-2 (ember founder), recorded as" in outcome.text
@@ -130,14 +130,26 @@ async def test_buttons_under_a_long_cross_say_after_a_day_that_it_is_gone(sqlite
     assert "over a day old" in late.text
 
 
-async def test_buttons_under_another_persons_long_cross_tell_that_it_is_theirs(sqlite_chat: Chat) -> None:
-    outcome = await sqlite_chat.type(f"/odds cross:{LONG_CROSS}")
-    other = await sqlite_chat.press(outcome.message, "Gene notation", TAMSIN)
-    only_for(TAMSIN, other)
-    assert "another person" in other.text
+async def test_buttons_under_another_persons_long_cross_answer_everybody(chat: Chat) -> None:
+    outcome = await chat.type(f"/odds cross:{LONG_CROSS}")
+    for label in ("How many to raise", "Carriers", "Gene notation"):
+        own = await chat.press(outcome.message, label)
+        other = await chat.press(outcome.message, label, TAMSIN)
+        assert only_for(TAMSIN, other).text == only_for(WREN, own).text
+    assert "`+/e; F/F` × `e/e; F/F`" in first_line(other)
+
+
+async def test_bins_of_two_species_are_not_crossed(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type("/odds cross:b4 x B-3")
+    only_for(WREN, refused)
+    assert first_line(refused).endswith("are different species. Choose bins of one species.")
+    for species in ("*Armadillidium vulgare*", "*Armadillidium nasatum*"):
+        assert species in first_line(refused)
+    assert labels(refused) == ["Edit"]
 
 
 async def test_figures_read_as_thirds_are_said(sqlite_chat: Chat) -> None:
     outcome = await sqlite_chat.type("/odds cross:66% het ember x visual ember")
     assert "66 % read as 2/3" in outcome.text.replace("66%", "66 %")
     assert "only possibly a carrier" in outcome.text
+    assert "On average over both cases:" in outcome.text

@@ -7,19 +7,12 @@ from typing import Any
 
 import pytest
 
-import bot.chat.answer
 from bot.practice.outcome import Outcome
 from bot.practice.values import Message
 from bot.records import OccurrenceState
 from bot.services.bins import label_of, show_bin
 from bot.services.odds import odds_of
 from tests.support.chat import BINS, HOLLOW_LOG, MOSS, TAMSIN, WREN, Chat, first_line, only_for
-
-
-@pytest.fixture
-def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Answers are promised after a twentieth of a second, so that slow work need not be slow here."""
-    monkeypatch.setattr(bot.chat.answer, "SOON", 0.05)
 
 
 async def slowly(chat: Chat, asking: Coroutine[Any, Any, Outcome], seconds: float = 0.2) -> Outcome:
@@ -43,14 +36,14 @@ async def ping_of(chat: Chat) -> Message:
     return await chat.service.wait_message(BINS, lambda message: "B-4" in message.content)
 
 
-async def test_a_count_that_waits_over_a_second_for_the_book_is_promised_and_then_answered(chat: Chat) -> None:
-    outcome = await slowly(chat, chat.type("/count log bin:B-3 count:40", MOSS), 1.2)
+async def test_a_count_that_waits_over_a_second_for_the_book_is_promised_and_then_answered(sqlite_chat: Chat) -> None:
+    outcome = await slowly(sqlite_chat, sqlite_chat.type("/count log bin:B-3 count:40", MOSS), 1.2)
     assert outcome.deferred
     assert outcome.latency is not None
     assert 0.9 < outcome.latency < 1.2
     assert first_line(outcome) == "B-3 (frost line): **40** counted."
-    assert len(chat.service.messages(BINS, MOSS)) == 1
-    assert len(await chat.events()) == 13
+    assert len(sqlite_chat.service.messages(BINS, MOSS)) == 1
+    assert len(await sqlite_chat.events()) == 13
 
 
 @pytest.mark.usefixtures("impatient")
@@ -122,6 +115,53 @@ async def test_a_slow_done_that_is_refused_leaves_the_ping_and_is_refused_in_pri
     async with chat.bot.records.read(HOLLOW_LOG.id) as book:
         delivery = int(ping.button("Done").custom_id.rpartition(":")[2])
         assert [o.state for o in await book.occurrences_of(delivery)] == [OccurrenceState.ASKED]
+
+
+@pytest.mark.usefixtures("impatient")
+async def test_a_refusal_that_waits_for_the_book_to_keep_its_draft_is_promised_and_comes_in_private(chat: Chat) -> None:
+    outcome = await slowly(chat, chat.type("/odds cross:het emberr x wild", MOSS))
+    assert outcome.deferred
+    assert "⟪emberr⟫" in only_for(MOSS, outcome).text
+    assert [m.viewer_id for m in chat.service.messages(BINS, MOSS)] == [MOSS.id]
+    assert chat.service.messages(BINS) == []
+    assert chat.sent("DELETE", "/@original") == []
+    opened = await chat.press(outcome.messages[-1], "Edit", MOSS)
+    assert opened.form is not None
+    assert opened.form.fields[0].value == "het emberr x wild"
+
+
+@pytest.mark.usefixtures("impatient")
+async def test_a_stop_waits_for_a_refusal_that_waits_for_the_book(sqlite_chat: Chat) -> None:
+    client = sqlite_chat.bot.client
+    async with sqlite_chat.book_held():
+        asking = asyncio.create_task(sqlite_chat.type("/odds cross:het emberr x wild", MOSS))
+        await asyncio.sleep(0.2)
+        stopping = asyncio.create_task(client.drain(5))
+        await asyncio.sleep(0.1)
+        assert not stopping.done()
+    await stopping
+    assert "⟪emberr⟫" in only_for(MOSS, await said(asking)).text
+
+
+async def test_a_stop_waits_through_the_step_from_a_failed_answer_to_the_door_that_tells_of_it(
+    sqlite_chat: Chat,
+) -> None:
+    client = sqlite_chat.bot.client
+    answering, telling = client.busy(), client.busy()
+    with answering:
+        stopping = asyncio.create_task(client.drain(5))
+        await asyncio.sleep(0)
+    with telling:
+        await asyncio.sleep(0.05)
+        assert not stopping.done()
+    await stopping
+    await client.drain(0)
+
+
+async def test_a_stop_waits_no_longer_than_it_is_given(sqlite_chat: Chat, caplog: pytest.LogCaptureFixture) -> None:
+    with sqlite_chat.bot.client.busy():
+        await sqlite_chat.bot.client.drain(0.05)
+    assert "stopping with 1 answers still owed" in caplog.text
 
 
 def late(work: Callable[..., Coroutine[Any, Any, Any]]) -> Callable[..., Coroutine[Any, Any, Any]]:

@@ -5,7 +5,7 @@ import pytest
 from tests.support.chat import BINS, MOSS, TAMSIN, WREN, Chat, first_line, only_for
 
 CHANGES = [
-    "/bin open species:Porcellio scaber name:new animals:30 holds:het ember parents:B-1 x B-3",
+    "/bin open species:Armadillidium vulgare name:new animals:30 holds:het ember parents:B-1 x B-5",
     "/count log bin:B-4 count:about 40 note:a look",
     "/trait define name:dusk shows:dominant",
     "/care add bin:B-4 task:recount day:Monday time:18:00 zone:Europe/Madrid",

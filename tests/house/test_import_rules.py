@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -23,9 +24,32 @@ PLANTED = {
 }
 
 
-def contracts() -> dict[str, str]:
+ALLOWED = {
+    "database": {"bot.records"},
+    "chat-library": {"bot.chat", "bot.cards.render", "bot.wiring"},
+    "scheduler": {"bot.clock"},
+}
+"""Who may know a library that everybody else is forbidden to import."""
+
+
+def settings() -> list[dict[str, Any]]:
     document = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
-    return {c["id"]: c["name"] for c in document["tool"]["importlinter"]["contracts"]}
+    found: list[dict[str, Any]] = document["tool"]["importlinter"]["contracts"]
+    return found
+
+
+def contracts() -> dict[str, str]:
+    return {c["id"]: c["name"] for c in settings()}
+
+
+def parts_of_bot() -> set[str]:
+    """The modules and packages at the top of `bot`."""
+    found = {
+        f"bot.{path.stem}"
+        for path in (ROOT / "bot").iterdir()
+        if path.suffix == ".py" or (path / "__init__.py").exists()
+    }
+    return found - {"bot.__init__"}
 
 
 def lint(folder: Path) -> str:
@@ -54,6 +78,22 @@ def breached(tmp_path_factory: pytest.TempPathFactory) -> str:
     for file, line in PLANTED.values():
         (copy / file).write_text(f'"""Planted."""\n\n{line}\n', "utf-8")
     return lint(copy)
+
+
+@pytest.mark.parametrize("contract", ALLOWED)
+def test_a_library_is_forbidden_to_every_part_of_the_bot_but_the_one_that_may(contract: str) -> None:
+    """A part that a contract does not list would be free to import what it likes."""
+    (found,) = [c for c in settings() if c["id"] == contract]
+    listed = {name.removesuffix(".*") for name in found["source_modules"]}
+    excepted = {line.split(" -> ")[0] for line in found.get("ignore_imports", ())}
+    whole = ALLOWED[contract] - excepted
+    assert listed | whole == parts_of_bot()
+    assert not listed & whole
+    assert excepted == ALLOWED[contract] - parts_of_bot()
+
+
+def test_the_parts_of_the_bot_were_found() -> None:
+    assert {"bot.__main__", "bot.cards", "bot.clock", "bot.guard", "bot.wiring"} <= parts_of_bot()
 
 
 def test_every_contract_has_a_planted_breach() -> None:

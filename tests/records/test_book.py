@@ -5,6 +5,8 @@ from contextlib import AbstractContextManager
 from datetime import UTC, timedelta
 from fractions import Fraction
 
+import pytest
+
 from bot.records import (
     CareKind,
     DeliveryState,
@@ -12,6 +14,7 @@ from bot.records import (
     FounderState,
     Holding,
     KeeperRow,
+    Missing,
     OccurrenceState,
     ParentRole,
     Records,
@@ -60,14 +63,31 @@ async def test_holdings_are_a_line_per_bin_group_and_trait(records: Records, dat
         dams, sires, others = await book.founders(first.id)
         ember = (await book.traits())[0].id
         lines = await book.holdings(["HL-2", "hl-1", "HL-1", "HL-9"])
-    name = "ember line"
+    line, f2 = ("ember line", "porcellio-laevis"), ("ember F2", "porcellio-laevis")
     chance = Fraction(2, 3)
     assert lines == (
-        Holding(first.id, "HL-1", name, dams.id, 3, Sex.FEMALE, True, ember, State.POSSIBLE_HET, chance),
-        Holding(first.id, "HL-1", name, sires.id, 1, Sex.MALE, True, ember, State.VISUAL, None),
-        Holding(first.id, "HL-1", name, others.id, None, Sex.UNKNOWN, False, None, None, None),
-        Holding(second.id, "HL-2", "ember F2", None, None, None, None, None, None, None),
+        Holding(first.id, "HL-1", *line, dams.id, 3, Sex.FEMALE, True, ember, State.POSSIBLE_HET, chance),
+        Holding(first.id, "HL-1", *line, sires.id, 1, Sex.MALE, True, ember, State.VISUAL, None),
+        Holding(first.id, "HL-1", *line, others.id, None, Sex.UNKNOWN, False, None, None, None),
+        Holding(second.id, "HL-2", *f2, None, None, None, None, None, None, None),
     )
+
+
+@pytest.mark.parametrize("typed", ["HL-1", "hl-1", "hl1", "HL1", "hl 1", " h-l - 1 "])
+async def test_a_bin_is_found_by_its_code_however_it_is_spelt(records: Records, database_url: str, typed: str) -> None:
+    await fill(records, database_url, Stamps())
+    async with records.read(SERVER) as book:
+        first = (await book.bins())[0]
+        assert await book.bin_by_code(typed) == first
+        assert {line.bin_id for line in await book.holdings([typed])} == {first.id}
+
+
+@pytest.mark.parametrize("typed", ["", " ", "-", "1", "hl", "hl-11", "hl-1a", "b1"])
+async def test_no_bin_is_found_by_half_a_code(records: Records, database_url: str, typed: str) -> None:
+    await fill(records, database_url, Stamps())
+    async with records.read(SERVER) as book:
+        assert await book.bin_by_code(typed) is None
+        assert await book.holdings([typed]) == ()
 
 
 async def test_holdings_of_no_code_ask_nothing(
@@ -138,6 +158,52 @@ async def test_a_put_off_date_waits_for_another_ping(records: Records, database_
         due,
         None,
     )
+
+
+async def test_an_ended_task_is_owed_nothing(records: Records) -> None:
+    """Both the date that was asked and the one after it are dropped; one that was done stays done."""
+    stamps = Stamps()
+    opened = await open_bin(records, stamps)
+    async with records.write(stamps.next()) as book:
+        task, other = [
+            await book.add_task(opened.id, kind=kind, weekday=6, minute_of_day=1080, channel_id=CHANNEL)
+            for kind in (CareKind.MOISTURE, CareKind.LITTER)
+        ]
+        dates = [await book.add_occurrence(task, NOW + timedelta(days=day)) for day in (1, 8, 15)]
+        kept = await book.add_occurrence(other, NOW)
+        await book.finish_occurrence(dates[0])
+        await book.log("care.add", Subject("task", task))
+    async with records.write(stamps.next(NOW + timedelta(days=2))) as book:
+        await book.end_task(task)
+        event = await book.log("care.end", Subject("task", task))
+    async with records.read(SERVER) as book:
+        assert [each.id for each in await book.tasks(opened.id)] == [other]
+        ended = await book.task(task)
+        assert ended is not None
+        assert ended.ended_at == NOW + timedelta(days=2)
+        assert await book.open_occurrence(task) is None
+        found = [await book.occurrence(date) for date in (*dates, kept)]
+    assert [each.state for each in found if each is not None] == [
+        OccurrenceState.DONE,
+        OccurrenceState.DROPPED,
+        OccurrenceState.DROPPED,
+        OccurrenceState.DUE,
+    ]
+    async with records.write(stamps.next()) as book:
+        await book.undo(event)
+    async with records.read(SERVER) as book:
+        assert [each.id for each in await book.tasks(opened.id)] == [task, other]
+        again = await book.open_occurrence(task)
+    assert again is not None
+    assert again.id == dates[1]
+
+
+async def test_a_task_that_is_not_there_is_not_ended(records: Records) -> None:
+    stamps = Stamps()
+    await open_bin(records, stamps)
+    async with records.write(stamps.next()) as book:
+        with pytest.raises(Missing):
+            await book.end_task(77)
 
 
 async def test_what_happened_to_a_thing_comes_newest_first(records: Records) -> None:

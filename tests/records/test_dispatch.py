@@ -1,6 +1,7 @@
 """The dispatcher's statements, each on its own, on both engines."""
 
 import asyncio
+from contextvars import Context
 from datetime import timedelta
 
 import pytest
@@ -365,6 +366,23 @@ async def test_claims_and_keepers_writes_at_once_never_block_each_other_for_good
     await other.close()
     for care in cares:
         assert (0 * WEEK, OccurrenceState.DONE) in await states(records, care)
+
+
+async def test_a_server_whose_keepers_write_without_a_pause_is_pinged_all_the_same(
+    records: Records, database_url: str
+) -> None:
+    """Passing over every server that is written to would leave a busy one unpinged for ever."""
+    await add_care(records, 5, due=DUE)
+    other = await Records.open(database_url)
+    async with other.write(stamp(5, 1, START)) as book:
+        # A context of its own, as another process has: this one knows that a unit is open.
+        claiming = asyncio.create_task(claim(records), context=Context())
+        await asyncio.sleep(0.2)
+        assert not claiming.done()
+        await book.add_draft("odds", {"cross": "wild x wild"}, DUE)
+    async with asyncio.timeout(10):
+        assert len(await claiming) == 1
+    await other.close()
 
 
 @pytest.mark.parametrize("names", [{"claim_stale", "claim_due", "lock_servers", "read_claims"}])

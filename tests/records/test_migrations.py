@@ -9,9 +9,9 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import CheckConstraint, Connection, Enum, inspect
+from sqlalchemy import CheckConstraint, Connection, Enum, column, inspect, table
 
-from bot.records import Records
+from bot.records import NotOpened, Records
 from bot.records.engines import make_engines
 from bot.records.migrations import HERE, migrate
 from bot.records.tables import metadata
@@ -140,6 +140,18 @@ async def test_opening_again_changes_nothing(records: Records, database_url: str
     async with again.read(SERVER) as book:
         assert await book.bins() == (opened,)
     await again.close()
+
+
+async def test_a_book_of_a_newer_version_is_refused_in_words_and_left_as_it_is(database_url: str) -> None:
+    version = table("alembic_version", column("version_num"))
+    engines = make_engines(database_url)
+    async with engines.writer.begin() as connection:
+        await connection.execute(version.update().values(version_num="9999"))
+    with pytest.raises(NotOpened, match=r"revision.*9999"):
+        await Records.open(database_url)
+    async with engines.reader.connect() as connection:
+        assert (await connection.execute(version.select())).scalars().all() == ["9999"]
+    await engines.close()
 
 
 async def test_nobodys_logging_is_set_up(empty_database_url: str) -> None:

@@ -262,6 +262,25 @@ async def test_last_is_ones_own_and_not_undone(records: Records) -> None:
     assert (await last(records, wren)).seq == 1
 
 
+async def test_a_keepers_zone_is_no_part_of_what_is_undone(records: Records) -> None:
+    stamps = Stamps()
+    opened = await open_bin(records, stamps)
+    async with records.write(stamps.next()) as book:
+        await book.set_keeper(zone="Asia/Tokyo")
+        counted = await book.add_count(opened.id, total=4, exactness=Exactness.EXACT)
+        event = await book.log("count.log", Subject("count", counted))
+    assert [row["table"] for row in (*event.before["rows"], *event.after["rows"])] == ["counts"]
+    async with records.write(stamps.next()) as book:
+        await book.set_keeper(zone="Asia/Seoul")
+        alone = await book.log("keeper.set", Subject("keeper", KEEPER))
+    await undo(records, stamps, event)
+    with pytest.raises(Irreversible):
+        await undo(records, stamps, alone)
+    async with records.read(SERVER) as book:
+        assert [keeper.zone for keeper in await book.keepers()] == ["Asia/Seoul"]
+        assert await book.count(counted) is None
+
+
 async def test_a_code_is_never_given_again(records: Records) -> None:
     stamps = Stamps()
     first = await open_bin(records, stamps)
@@ -291,9 +310,12 @@ async def test_erasing_a_person_leaves_the_events_byte_for_byte(
         event = await book.log("keeper.erase", Subject("keeper", stamps.actor))
     assert (await as_stored())[:-1] == before
     async with records.read(SERVER) as book:
-        assert {trait.name for trait in await book.traits()} == {""}
+        assert [trait.name for trait in await book.traits()] == ["ember", "frost"]
         assert {opened.name for opened in await book.bins()} == {"", "not hers"}
-        assert (await book.counts((await book.bins())[0].id, limit=1))[0].typed == ""
+        assert (await book.bins())[0].note == ""
+        assert {founder.origin for founder in await book.founders((await book.bins())[0].id)} == {"", None}
+        newest = (await book.counts((await book.bins())[0].id, limit=1))[0]
+        assert (newest.typed, newest.note) == ("", "")
         assert [keeper.name for keeper in await book.keepers()] == ["", "Ives"]
     with pytest.raises(Irreversible):
         await undo(records, other, event)

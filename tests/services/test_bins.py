@@ -19,6 +19,8 @@ from bot.services.refusals import (
     Refusal,
     TakenBack,
     TextTooLong,
+    TraitOfAnother,
+    TwoSpecies,
 )
 from bot.services.traits import define_trait
 from bot.services.undo import undo
@@ -109,6 +111,37 @@ async def test_what_cannot_be_read_opens_nothing_and_uses_no_code(
     assert await asking.events() == before
     second = await open_bin(asking.desk, asking.by(), EMBER)
     assert (first.row.code, second.row.code) == ("B-1", "B-2")
+
+
+@pytest.mark.parametrize("parents", ["B-1", "B-1 x B-2", "B-2 x b1"])
+async def test_parents_of_another_species_are_refused_and_nothing_is_opened(asking: Asking, parents: str) -> None:
+    await open_bin(asking.desk, asking.by(), NewBin(species="Armadillidium vulgare"))
+    await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber"))
+    before = await asking.events()
+    with pytest.raises(TwoSpecies) as caught:
+        await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", parents=parents))
+    assert (caught.value.first, caught.value.second) == ("Porcellio scaber", "Armadillidium vulgare")
+    assert await asking.events() == before
+
+
+async def test_a_trait_of_another_species_is_not_stated_of_a_bin_and_one_of_any_species_is(asking: Asking) -> None:
+    await with_ember(asking)
+    for name, species in (("frost", "Porcellio scaber"), ("dusk", "Armadillidium vulgare")):
+        await define_trait(asking.desk, asking.by(), name=name, dominance="recessive", species=species)
+    before = await asking.events()
+    with pytest.raises(TraitOfAnother) as caught:
+        await open_bin(
+            asking.desk, asking.by(), NewBin(species="Porcellio scaber", animals="3", holds="het ember, het dusk")
+        )
+    assert (caught.value.trait, caught.value.species, caught.value.other) == (
+        "dusk",
+        "Armadillidium vulgare",
+        "Porcellio scaber",
+    )
+    assert await asking.events() == before
+    view = await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", holds="het ember, het frost"))
+    assert view.row.code == "B-1"
+    assert view.founders[0].stated == "het ember, het frost"
 
 
 async def test_a_refused_species_names_the_nearest(asking: Asking) -> None:

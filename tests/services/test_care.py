@@ -1,5 +1,6 @@
 """Care tasks, and the answers to their pings."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -7,16 +8,22 @@ import pytest
 from bot.clock.dispatcher import Dispatcher
 from bot.records import CareKind, OccurrenceState
 from bot.services.bins import NewBin, open_bin
-from bot.services.care import TaskAdded, add_task, answer_round, bins_of_round
+from bot.services.care import TaskAdded, add_task, answer_round, bins_of_round, reopen_round
 from bot.services.refusals import (
     BinLabel,
+    ChangedSince,
+    NoRoomToPost,
     NoSuchBin,
     NoSuchZone,
+    NothingToUndo,
+    NotYourChange,
     NotYours,
     NoZoneYet,
     Outlived,
     Refusal,
+    Superseded,
     TakenBack,
+    TaskThere,
     TimeNotRead,
     WordNotKnown,
 )
@@ -71,7 +78,7 @@ async def test_a_zone_is_needed_once(asking: Asking) -> None:
         await added(asking, asking.by(), zone="")
     assert await asking.events() == before
     await added(asking, asking.by(), zone="Australia/Brisbane")
-    second = await added(asking, asking.by(), zone="")
+    second = await added(asking, asking.by(), kind="litter", zone="")
     assert second.zone == "Australia/Brisbane"
     assert second.due_at == datetime(2026, 3, 8, 8, tzinfo=UTC)
 
@@ -154,17 +161,162 @@ async def test_later_puts_a_ping_off_to_the_same_hour_of_the_next_day(asking: As
     assert second != delivery
 
 
-async def test_an_answered_ping_is_not_answered_again(asking: Asking) -> None:
+@pytest.mark.parametrize("first_done", [True, False])
+async def test_a_second_tap_gives_the_answer_that_stands_and_changes_nothing(asking: Asking, first_done: bool) -> None:
     await with_bins(asking)
     await added(asking, asking.by())
     delivery = await sent(asking)
-    await answer_round(asking.desk, asking.by(), delivery=delivery, done=True)
+    first = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=first_done)
+    before, stands = await asking.events(), await states(asking, delivery)
+    for done in (True, False):
+        second = await answer_round(asking.desk, asking.by(after=5 * DAY), delivery=delivery, done=done)
+        assert second == first
+        assert second.done is first_done
+    steward = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, done=True)
+    assert steward == first
+    with pytest.raises(NotYours):
+        await answer_round(asking.desk, asking.by(MOSS), delivery=delivery, done=True)
+    assert await asking.events() == before
+    assert await states(asking, delivery) == stands
+
+
+async def test_a_ping_that_a_newer_one_has_overtaken_points_to_that(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    old = await sent(asking)
+    new = await sent(asking, SUNDAY_EVENING + 7 * DAY)
     before = await asking.events()
+    for done in (True, False):
+        with pytest.raises(Superseded):
+            await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=old, done=done)
+    assert await asking.events() == before
+    assert (await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=new, done=True)).done
+
+
+async def test_an_answer_that_was_taken_back_and_overtaken_does_not_count_for_one(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    old = await sent(asking)
+    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=old, done=True)
+    await reopen_round(asking.desk, asking.by(after=4 * DAY), seq=answered.event)
+    await sent(asking, SUNDAY_EVENING + 7 * DAY)
+    with pytest.raises(Superseded):
+        await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=old, done=True)
+
+
+@pytest.mark.parametrize("done", [True, False])
+async def test_a_reopened_ping_asks_again_for_all_it_asked_and_its_buttons_count(asking: Asking, done: bool) -> None:
+    await with_bins(asking, 2)
+    await added(asking, asking.by())
+    await added(asking, asking.by(), "B-2", kind="litter")
+    delivery = await sent(asking)
+    first = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=done)
+    request = asking.by(after=4 * DAY)
+    reopened = await reopen_round(asking.desk, request, seq=first.event)
+    assert reopened.delivery == delivery
+    assert [(i.bin_code, i.kind, i.state) for i in reopened.items] == [
+        ("B-1", CareKind.MOISTURE, OccurrenceState.ASKED),
+        ("B-2", CareKind.LITTER, OccurrenceState.ASKED),
+    ]
+    last = (await asking.events())[-1]
+    assert (last.kind, last.subject.kind, last.subject.id) == ("undo", "event", first.event)
+    events = await asking.events()
+    assert await reopen_round(asking.desk, again(request), seq=first.event) == reopened
+    with pytest.raises(NothingToUndo):
+        await reopen_round(asking.desk, asking.by(), seq=first.event)
+    assert await asking.events() == events
+    second = await answer_round(asking.desk, asking.by(after=5 * DAY), delivery=delivery, done=True)
+    assert second.event != first.event
+    assert await states(asking, delivery) == [OccurrenceState.DONE, OccurrenceState.DONE]
+    assert await answer_round(asking.desk, asking.by(), delivery=delivery, done=False) == second
+
+
+async def test_only_whoever_answered_a_ping_reopens_it(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    answered = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, done=True)
+    with pytest.raises(NotYourChange) as caught:
+        await reopen_round(asking.desk, asking.by(), seq=answered.event)
+    assert caught.value.keeper_name == "Tamsin"
+    assert await states(asking, delivery) == [OccurrenceState.DONE]
+
+
+async def test_a_ping_that_came_again_meanwhile_is_not_reopened(asking: Asking) -> None:
+    await with_bins(asking)
+    await added(asking, asking.by())
+    delivery = await sent(asking)
+    request = asking.by(after=4 * DAY)
+    answered = await answer_round(asking.desk, request, delivery=delivery, done=False)
+    await sent(asking, request.now + DAY)
+    with pytest.raises(ChangedSince):
+        await reopen_round(asking.desk, asking.by(after=6 * DAY), seq=answered.event)
+
+
+async def test_nothing_but_an_answer_is_reopened(asking: Asking) -> None:
+    await with_bins(asking)
+    task = await added(asking, asking.by())
+    before = await asking.events()
+    for seq in (0, 1, task.event, 99):
+        with pytest.raises(NothingToUndo):
+            await reopen_round(asking.desk, asking.by(), seq=seq)
+    assert await asking.events() == before
+
+
+async def test_a_ping_of_a_task_that_was_taken_back_is_over_and_the_rest_of_it_is_not(asking: Asking) -> None:
+    await with_bins(asking, 2)
+    first = await added(asking, asking.by())
+    second = await added(asking, asking.by(), "B-2", kind="litter")
+    delivery = await sent(asking)
+    await undo(asking.desk, asking.by(), first.event)
+    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=True)
+    assert [(i.bin_code, i.state) for i in answered.items] == [("B-2", OccurrenceState.DONE)]
+    reopened = await reopen_round(asking.desk, asking.by(), seq=answered.event)
+    assert [i.bin_code for i in reopened.items] == ["B-2"]
+    await undo(asking.desk, asking.by(), second.event)
     for done in (True, False):
         with pytest.raises(Outlived) as caught:
             await answer_round(asking.desk, asking.by(), delivery=delivery, done=done)
         assert caught.value.what == "ping"
+    assert await states(asking, delivery) == [OccurrenceState.DROPPED, OccurrenceState.DROPPED]
+
+
+async def test_the_same_task_is_not_set_twice(asking: Asking) -> None:
+    await with_bins(asking, 2)
+    task = await added(asking, asking.by())
+    before = await asking.events()
+    for zone in ("Europe/Lisbon", "Asia/Tokyo", ""):
+        with pytest.raises(TaskThere) as caught:
+            await added(asking, asking.by(channel=77), weekday="sun", time="6pm", zone=zone)
+        assert caught.value.label == BinLabel("B-1", "moss")
     assert await asking.events() == before
+    assert (await added(asking, asking.by(), kind="litter", zone="")).zone == "Europe/Lisbon"
+    for others in ({"weekday": "Monday"}, {"time": "18:01"}, {"kind": "recount"}):
+        await added(asking, asking.by(), **others)
+    await added(asking, asking.by(), "B-2")
+    await added(asking, asking.by(TAMSIN, steward=True))
+    await undo(asking.desk, asking.by(), task.event)
+    await added(asking, asking.by())
+
+
+async def test_a_task_that_ended_can_be_set_anew(asking: Asking) -> None:
+    await with_bins(asking)
+    task = await added(asking, asking.by())
+    await sent(asking)
+    await undo(asking.desk, asking.by(after=4 * DAY), task.event)
+    anew = await added(asking, asking.by(after=4 * DAY))
+    assert anew.task.id != task.task.id
+    assert anew.due_at == SUNDAY_EVENING + 7 * DAY
+
+
+async def test_no_task_is_set_where_its_pings_could_not_be_posted(asking: Asking) -> None:
+    await with_bins(asking)
+    before = await asking.events()
+    with pytest.raises(NoRoomToPost):
+        await added(asking, replace(asking.by(), may_post=False))
+    assert await asking.events() == before
+    with pytest.raises(NoZoneYet):
+        await added(asking, asking.by(), zone="")
 
 
 async def test_an_answer_that_comes_again_is_one_answer_whatever_was_undone_since(asking: Asking) -> None:

@@ -18,10 +18,11 @@ from bot.services.refusals import (
     Outlived,
     Refusal,
     TooCostly,
+    TwoSpecies,
 )
 from bot.services.traits import define_trait
 from genetics import TooLarge
-from tests.support.asking import ELSEWHERE, MOSS, Asking
+from tests.support.asking import ELSEWHERE, MOSS, WREN, Asking
 
 F = Fraction
 LONG = "het ember, homozygous frost x visual ember, homozygous frost"
@@ -65,6 +66,29 @@ async def test_a_bins_code_is_what_its_founders_are(asking: Asking) -> None:
     assert (odds.dam.label, odds.sire.label) == (BinLabel("B-1"), BinLabel("B-2"))
     assert typed.dam.label is None
     assert odds.dam.written == typed.dam.written
+
+
+async def test_codes_in_a_cross_need_no_hyphen(asking: Asking) -> None:
+    await with_traits(asking)
+    dam, sire = await with_bin(asking, "het ember"), await with_bin(asking, "visual ember")
+    for text in ("b1 x B2", "B-1 x b2", "b-1 x B-2"):
+        odds = await odds_of(asking.desk, asking.by(), text)
+        assert (odds.dam.label, odds.sire.label) == (BinLabel(dam), BinLabel(sire))
+        assert shares(odds)[("full",)] == F(1, 2)
+    itself = await odds_of(asking.desk, asking.by(), "b1 x B-1")
+    assert shares(itself)[("full",)] == F(1, 4)
+
+
+async def test_bins_of_two_species_are_not_crossed(asking: Asking) -> None:
+    await with_traits(asking)
+    dam = await with_bin(asking, "het ember")
+    new = NewBin(species="Armadillidium vulgare", holds="het ember")
+    other = (await open_bin(asking.desk, asking.by(), new)).row.code
+    for text in (f"{dam} x {other}", f"{other} x {dam}"):
+        with pytest.raises(TwoSpecies) as caught:
+            await odds_of(asking.desk, asking.by(), text)
+        assert {caught.value.first, caught.value.second} == {"Porcellio scaber", "Armadillidium vulgare"}
+    assert (await odds_of(asking.desk, asking.by(), f"{other} x {other}")).target is not None
 
 
 async def test_a_bin_with_itself_is_a_cross(asking: Asking) -> None:
@@ -190,13 +214,24 @@ async def test_a_short_cross_stands_in_its_buttons_and_a_long_one_in_a_draft(ask
     assert (await carriers_of(asking.desk, asking.by(), long.reference)).text == LONG
 
 
-async def test_the_draft_of_a_cross_is_its_persons_own_and_lasts_a_day(asking: Asking) -> None:
+async def test_the_draft_of_a_cross_is_everybodys_in_its_server_and_lasts_a_day(asking: Asking) -> None:
     await with_traits(asking)
     reference = (await odds_of(asking.desk, asking.by(), LONG)).reference
-    for request in (asking.by(MOSS), asking.by(after=timedelta(hours=25)), asking.by(server=ELSEWHERE)):
+    for ask in (raising_of, carriers_of, genes_of):
+        assert await ask(asking.desk, asking.by(MOSS), reference)
+    assert (await carriers_of(asking.desk, asking.by(MOSS), reference)).text == LONG
+    for request in (asking.by(after=timedelta(hours=25)), asking.by(MOSS, server=ELSEWHERE)):
         with pytest.raises(Outlived) as caught:
             await carriers_of(asking.desk, request, reference)
         assert caught.value.what == "cross"
+
+
+async def test_what_was_refused_of_a_question_stays_its_persons_own(asking: Asking) -> None:
+    await with_traits(asking)
+    number = await keep(asking.desk, asking.by(), "odds", {"cross": "het ember x wild"})
+    for person in (WREN, MOSS):
+        with pytest.raises(Outlived):
+            await carriers_of(asking.desk, asking.by(person), f"#{number}")
 
 
 @pytest.mark.parametrize("reference", ["", "#", "#x", "#-1", "#0", "#" + "9" * 59, "nonsense"])
@@ -244,6 +279,9 @@ async def test_words_are_completed_to_traits_states_and_bins(asking: Asking) -> 
         ("em", ("ember",)),
         ("het em", ("het ember",)),
         ("ember x B", ("ember x B-1",)),
+        ("ember x b1", ("ember x B-1",)),
+        ("ember x b2", ()),
+        ("ember x -", ()),
         ("h", ("het ",)),
         ("wild ×fro", ("wild ×frost",)),
         ("ember,fro", ("ember,frost",)),

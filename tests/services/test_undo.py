@@ -6,15 +6,18 @@ from datetime import timedelta
 
 import pytest
 
+from bot.clock.dispatcher import Dispatcher
 from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.care import add_task
 from bot.services.counts import log_count
 from bot.services.drafts import keep
-from bot.services.refusals import BuiltUpon, ChangedSince, NoSuchBin, NothingToUndo, NotYourChange, NoZoneYet
+from bot.services.refusals import BuiltUpon, NoSuchBin, NothingToUndo, NotYourChange
 from bot.services.society import found_society, shipped_society
 from bot.services.traits import define_trait
 from bot.services.undo import undo
 from tests.support.asking import ELSEWHERE, MOSS, SERVER, THURSDAY, WREN, Asking, again
+from tests.support.dispatching import PACE
+from tests.support.pings import Composer, Hands, Shore
 
 Change = Callable[[Asking], Awaitable[int]]
 
@@ -50,14 +53,15 @@ async def with_book(asking: Asking) -> None:
 
 
 async def book_of(asking: Asking) -> tuple[object, ...]:
-    """Everything that stands in the book but for its history."""
+    """Everything that stands in the book but for its history and the keepers' zones."""
     async with asking.desk.records.read(SERVER) as book:
         bins = await book.bins(open_only=False)
         each = [
             (await book.founders(b.id), await book.parents(b.id), await book.counts(b.id, 99), await book.tasks(b.id))
             for b in bins
         ]
-        return (await book.traits(), bins, tuple(each), await book.keepers())
+        keepers = [replace(keeper, zone=None) for keeper in await book.keepers()]
+        return (await book.traits(), bins, tuple(each), keepers)
 
 
 @pytest.mark.parametrize("change", [opened, counted, defined, cared])
@@ -126,21 +130,81 @@ async def test_a_trait_or_a_bin_that_something_rests_on_is_kept(asking: Asking) 
     assert await asking.events() == before
 
 
-async def test_a_zone_that_was_changed_since_keeps_its_task(asking: Asking) -> None:
+async def test_a_zone_that_was_changed_since_is_no_hindrance_to_undoing_the_task(asking: Asking) -> None:
     await with_book(asking)
     first = await cared(asking)
-    await add_task(
+    second = await add_task(
         asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00", zone="Asia/Seoul"
     )
-    with pytest.raises(ChangedSince):
-        await undo(asking.desk, asking.by(), first)
+    assert (await undo(asking.desk, asking.by(), first)).event.seq == first
+    async with asking.desk.records.read(SERVER) as book:
+        assert [task.id for task in await book.tasks(second.task.bin_id)] == [second.task.id]
+        assert [keeper.zone for keeper in await book.keepers()] == ["Asia/Seoul"]
 
 
-async def test_an_undone_task_takes_the_zone_with_it_that_it_brought(asking: Asking) -> None:
+async def test_an_undone_task_leaves_the_zone_that_it_brought(asking: Asking) -> None:
     await with_book(asking)
     await undo(asking.desk, asking.by(), await cared(asking))
-    with pytest.raises(NoZoneYet):
-        await add_task(asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00")
+    again = await add_task(asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00")
+    assert again.zone == "Asia/Tokyo"
+
+
+async def asked_since(asking: Asking) -> int:
+    """The event of a task that the clock has asked for since: undoing it ends the task."""
+    seq = await cared(asking)
+    hands = Hands(THURSDAY + timedelta(days=2))
+    await Dispatcher(asking.desk.records.dispatch(), Shore(hands), hands, Composer(), holder="a", pace=PACE).tick()
+    return seq
+
+
+async def test_undoing_a_task_that_was_asked_ends_it_and_it_pings_no_more(asking: Asking) -> None:
+    await with_book(asking)
+    before = await book_of(asking)
+    seq = await asked_since(asking)
+    request = asking.by(after=timedelta(days=3))
+    undone = await undo(asking.desk, request, seq)
+    assert (undone.event.seq, undone.event.kind) == (seq, "care.added")
+    assert await book_of(asking) == before
+    last = (await asking.events())[-1]
+    assert (last.kind, last.subject.kind, last.subject.id, last.actor_id) == ("care.ended", "event", seq, WREN)
+    async with asking.desk.records.read(SERVER) as book:
+        task = await book.task(undone.event.subject.id)
+        assert task is not None
+        assert task.ended_at == request.now
+        assert await book.open_occurrence(task.id) is None
+    hands, compose = Hands(THURSDAY + timedelta(days=60)), Composer()
+    await Dispatcher(asking.desk.records.dispatch(), Shore(hands), hands, compose, holder="a", pace=PACE).tick()
+    assert compose.rounds == []
+
+
+async def test_a_task_is_ended_once_and_its_end_is_not_undone(asking: Asking) -> None:
+    await with_book(asking)
+    seq = await asked_since(asking)
+    request = asking.by()
+    first = await undo(asking.desk, request, seq)
+    events = await asking.events()
+    assert await undo(asking.desk, again(request), seq) == first
+    for number in (seq, events[-1].seq):
+        with pytest.raises(NothingToUndo):
+            await undo(asking.desk, asking.by(), number)
+    assert await asking.events() == events
+
+
+async def test_a_task_that_was_asked_is_ended_by_whoever_set_it_alone(asking: Asking) -> None:
+    await with_book(asking)
+    seq = await asked_since(asking)
+    with pytest.raises(NotYourChange):
+        await undo(asking.desk, asking.by(MOSS, steward=True), seq)
+
+
+async def test_only_kinds_that_are_meant_are_undone(asking: Asking) -> None:
+    await with_book(asking)
+    seq = await counted(asking)
+    events = await asking.events()
+    with pytest.raises(NothingToUndo):
+        await undo(asking.desk, asking.by(), seq, only=("care.done", "care.later"))
+    assert await asking.events() == events
+    assert (await undo(asking.desk, asking.by(), seq, only=("count.logged",))).event.seq == seq
 
 
 async def test_the_code_of_an_undone_bin_is_not_given_again(asking: Asking) -> None:

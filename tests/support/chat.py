@@ -2,7 +2,7 @@
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -192,7 +192,10 @@ async def bot_at(service: Service, database: str, clocks: MovableClocks) -> Asyn
 
 @asynccontextmanager
 async def chat_on(
-    database: str, now: datetime, recorder: Callable[[Exchange], None] | None = None
+    database: str,
+    now: datetime,
+    recorder: Callable[[Exchange], None] | None = None,
+    places: Sequence[Place] = (HOLLOW_LOG, ELSEWHERE),
 ) -> AsyncIterator[Chat]:
     """The bot on a database that the society is in, connected; the keepers' time begins at `now`."""
     clocks, clock = clocks_at(now), HandClock()
@@ -203,7 +206,7 @@ async def chat_on(
         if recorder is not None:
             recorder(exchange)
 
-    service = Service([HOLLOW_LOG, ELSEWHERE], recorder=record, clock=clock)
+    service = Service(places, recorder=record, clock=clock)
     await service.start()
     async with bot_at(service, database, clocks) as bot:
         yield Chat(service, bot, clocks, clock, exchanges)

@@ -9,9 +9,9 @@ from enum import Enum, auto
 from zoneinfo import ZoneInfo
 
 from bot.calendar import next_weekly
+from bot.cards import verbs
 from bot.cards.card import Button, Ping
 from bot.cards.ids import CustomId
-from bot.clock.marks import DONE
 from bot.clock.port import Absent, Found, Gone, NoPermission, Posted, RetryAfter, Sent
 from bot.clock.round import Round
 from bot.guard import assert_no_unit_open
@@ -166,7 +166,7 @@ class Composer:
         text = " ".join(item.bin_code for item in asked.items)
         return Ping(
             text=f"{text} {REPEAT}" if asked.maybe_repeat else text,
-            buttons=(Button("Done", DONE, str(asked.delivery_id)),),
+            buttons=(Button("Done", verbs.CARE_DONE, str(asked.delivery_id)),),
             keepers=(asked.keeper_id,),
         )
 

@@ -11,8 +11,8 @@ from enum import StrEnum
 
 from sqlalchemy import select, update
 
+from bot.cards import verbs
 from bot.cards.ids import CustomId
-from bot.clock.marks import DONE
 from bot.practice.exchange import Exchange
 from bot.practice.faults import Hold
 from bot.practice.outcome import Outcome
@@ -118,6 +118,7 @@ class BadLuck:
             await self._pass_an_outage()
 
     async def _run_until(self, kill: Kill, bot: BotProcess) -> None:
+        hold: Hold | None = None
         match kill.when:
             case When.SENT_NOT_TAKEN | When.TAKEN_NOT_HEARD:
                 # A dozen pings go out in the first half second.
@@ -128,7 +129,6 @@ class BadLuck:
                 hold = self._hold(ANSWERS, heard=kill.when is When.ANSWER_NOT_HEARD)
             case _:
                 await asyncio.sleep(kill.after)
-                hold = None
         if hold is not None:
             await hold.reached(5)
         await self._end(bot)
@@ -213,7 +213,9 @@ class BadLuck:
         for room in PLACE.rooms:
             for message in self.machine.service.messages(room):
                 if message.interaction_id is None:
-                    mark = next(b.custom_id for b in message.buttons if b.custom_id.startswith(str(CustomId(DONE))))
+                    mark = next(
+                        b.custom_id for b in message.buttons if b.custom_id.startswith(str(CustomId(verbs.CARE_DONE)))
+                    )
                     found.setdefault(mark, []).append(message)
         return found
 
