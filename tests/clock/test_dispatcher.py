@@ -1,7 +1,6 @@
 """The dispatcher on a calm shore: what goes out, when, to whom, and what stops nothing else."""
 
 import asyncio
-import itertools
 from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -177,9 +176,11 @@ async def test_requests_keep_their_distance(bench: Bench) -> None:
             times.append(asyncio.get_running_loop().time())
 
     bench.shore.at = note
+    began = asyncio.get_running_loop().time()
     await bench.dispatcher(pace=Pace(gap=timedelta(milliseconds=30))).tick()
-    assert all(after - before > 0.02 for before, after in itertools.pairwise(times))
-    assert times[-1] - times[0] >= 0.11
+    # Each has its turn and none comes before it; how late a busy machine wakes one says nothing.
+    assert len(times) == 5
+    assert all(at - began >= turn * 0.03 - 0.002 for turn, at in enumerate(times))
 
 
 async def test_three_processes_at_once_post_each_ping_once(records: Records, database_url: str) -> None:
