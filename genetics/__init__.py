@@ -11,12 +11,52 @@ Read a cross, make its parents, ask about their young:
 [('wild', '2/3'), ('full', '1/3')]
 >>> young.how_many(1, Fraction(95, 100), {ember: Appearance.FULL})
 HowMany(see=None, ceiling=Fraction(2, 3), see_if_possible=5, if_share=Fraction(1, 2))
+
+Say where loci lie and how the species makes its sexes, and ask per sex:
+
+>>> frost = Trait("frost", "f", Dominance.RECESSIVE)
+>>> zeta = Trait("zeta", "z", Dominance.RECESSIVE, Where.SHARED)
+>>> genome = Genome((LinkageGroup((ember.locus, frost.locus), Fraction(1, 10)),), SexSystem.ZZ_ZW)
+>>> cross = read_cross("+ +/e f; Z^z/W x e f/e f; Z^+/Z^z", [ember, frost, zeta], genome=genome)
+>>> dam = parent(cross.dam, cross.traits, genome, Role.DAM)
+>>> sire = parent(cross.sire, cross.traits, genome, Role.SIRE)
+>>> young = offspring(dam, sire, cross.traits)
+>>> str(young.share({ember: Appearance.FULL, zeta: Appearance.FULL}, Sex.FEMALE))
+'1/8'
+
+Score characters instead of plain traits, keep a young back as the next parent, let several males share a brood:
+
+>>> shown = character(ember).with_penetrance(Fraction(7, 10))
+>>> het = parent(read_side("het ember", [ember]), [shown])
+>>> kept = offspring(het, het, [shown]).one({shown: Appearance.WILD})
+>>> [str(kept.carries(ember, copies)) for copies in (0, 1, 2)]
+['10/33', '20/33', '1/11']
+>>> wild = parent(read_side("wild", [ember]), [shown])
+>>> offspring(kept, stored_sperm(het, wild, Fraction(28, 100)), [shown]).exact
+True
+
+Hold counts against what is expected, and ask how many must be born:
+
+>>> found = counts_against((18, 6), (Fraction(3, 4), Fraction(1, 4)))
+>>> found.fits, [one.ratio for one in found.rivals.fitting][:2]
+(True, [(3, 1), (13, 3)])
+>>> see_each(one_of_each_sex(Fraction(1, 4), Fraction(3, 10)), 0.95)
+39
+>>> het = parent(read_side("het ember", [ember]), [ember])
+>>> wished = [Wished(chance, (share,)) for chance, share in offspring(het, het, [ember]).chances({ember: "full"})]
+>>> born_for(wished).young
+62
 """
 
-from genetics.crossing import Offspring, offspring
+from genetics.characters import Character, character
+from genetics.crossing import Cost, cost, offspring
 from genetics.errors import (
     BinUnresolved,
+    CrossFault,
+    CrossRefused,
     GeneticsError,
+    ModelFault,
+    ModelRefused,
     NeverHappens,
     NotationError,
     OutOfRange,
@@ -31,26 +71,48 @@ from genetics.errors import (
     TraitMissing,
     TraitRefused,
 )
+from genetics.fit_report import counts_against
+from genetics.genome import Genome, SexSystem
 from genetics.genotypes import Genotype
+from genetics.interactions import Interaction, acting_together, series, table
+from genetics.intervals import share_interval
+from genetics.linkage_estimate import LinkageCounts, recombination
+from genetics.loci import LinkageGroup, Locus, Role, Sex, Where, haldane, kosambi
 from genetics.notation import read_cross, read_side
-from genetics.parents import Parent, parent
+from genetics.parents import Parent, Sires, mixed, several, stored_sperm
 from genetics.raising import HowMany
+from genetics.ratios import ratios_of
 from genetics.shares import ClassShare, GenotypeShare, Part
-from genetics.sides import BinCode, CrossText, Side, State, Stated
+from genetics.sides import BinCode, CrossText, Side, Spelled, State, Stated
+from genetics.stating import parent
+from genetics.survival import Wished, born_for, one_of_each_sex, see_each
+from genetics.survival_proof import young_to_prove
 from genetics.traits import Appearance, Dominance, Trait, read_dominance
 from genetics.writing import write_cross, write_genes, write_side
+from genetics.young import Offspring
 
 __all__ = [
     "Appearance",
     "BinCode",
     "BinUnresolved",
+    "Character",
     "ClassShare",
+    "Cost",
+    "CrossFault",
+    "CrossRefused",
     "CrossText",
     "Dominance",
     "GeneticsError",
+    "Genome",
     "Genotype",
     "GenotypeShare",
     "HowMany",
+    "Interaction",
+    "LinkageCounts",
+    "LinkageGroup",
+    "Locus",
+    "ModelFault",
+    "ModelRefused",
     "NeverHappens",
     "NotationError",
     "Offspring",
@@ -58,9 +120,14 @@ __all__ = [
     "Parent",
     "Part",
     "Problem",
+    "Role",
+    "Sex",
+    "SexSystem",
     "SharesRefused",
     "Side",
     "SideRefused",
+    "Sires",
+    "Spelled",
     "State",
     "StateFault",
     "StateRefused",
@@ -71,12 +138,32 @@ __all__ = [
     "TraitFault",
     "TraitMissing",
     "TraitRefused",
+    "Where",
+    "Wished",
+    "acting_together",
+    "born_for",
+    "character",
+    "cost",
+    "counts_against",
+    "haldane",
+    "kosambi",
+    "mixed",
     "offspring",
+    "one_of_each_sex",
     "parent",
+    "ratios_of",
     "read_cross",
     "read_dominance",
     "read_side",
+    "recombination",
+    "see_each",
+    "series",
+    "several",
+    "share_interval",
+    "stored_sperm",
+    "table",
     "write_cross",
     "write_genes",
     "write_side",
+    "young_to_prove",
 ]

@@ -1,352 +1,208 @@
-"""The young of a cross: shares of classes, carriers, genotypes, and what counts say of the parents.
-
-Independent linkage groups multiply only given the genotypes of both parents, so everything here sums over pairs of
-parent kinds (the parts) and multiplies groups within a pair. Whole numbers inside, fractions at the edge.
-"""
+"""Crossing two parents: what they are made into before any question is asked of their young, and what that costs."""
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import NamedTuple, TypeAlias, TypeVar
+from itertools import product
 
-from genetics.errors import NeverHappens, OutOfRange, TooLarge
-from genetics.expression import appearances, carries_hidden
+from genetics.characters import Scored
+from genetics.errors import CrossFault, CrossRefused, TraitMissing
+from genetics.genome import Genome, SexSystem
 from genetics.genotypes import Genotype
-from genetics.inheritance import Group, groups_of
-from genetics.limits import CLASSES, PART_GROUPS, YOUNG
-from genetics.parents import Genotypes, Parent, index_of
-from genetics.raising import Draws, HowMany, at_least, ceiling, how_many
-from genetics.shares import ClassShare, GenotypeShare, Part
-from genetics.traits import Appearance, Trait, distinct
-
-_Young: TypeAlias = tuple[Genotype, Appearance, int]
-_Key = TypeVar("_Key")
-_RANK = {look: rank for rank, look in enumerate(Appearance)}
-
-
-class _Table(NamedTuple):
-    """The young of every pair of genotypes in one group, all over one total.
-
-    young[pair]: how often each genotype occurs with each appearance.
-    """
-
-    trait: Trait
-    young: tuple[tuple[_Young, ...], ...]
-    total: int
-
-
-class _Pairing(NamedTuple):
-    """A part in whole numbers: `rows[group]` is where its pair of genotypes stands in that group's table."""
-
-    weight: int
-    dam: Genotypes
-    sire: Genotypes
-    rows: tuple[int, ...]
+from genetics.groups import Group
+from genetics.layout import Layout, layout_of
+from genetics.loci import Role
+from genetics.pairings import Component, Pairing, classes_of, refuse_pairs
+from genetics.parents import Block, Parent, Sires
+from genetics.parts import Parts
+from genetics.rates import fraction, over_one_total
+from genetics.walking import Genotypes
+from genetics.young import Offspring
 
 
 @dataclass(frozen=True, slots=True)
-class Offspring:
-    """The young of one dam and one sire, either of which may be uncertain. Made by `offspring`.
+class Cost:
+    """What a cross costs before it runs.
 
-    Shares are exact and mean one young drawn at random. A brood has one dam and one sire: its young share the part they
-    come from, so chances about several young go through the parts (`at_least`, `how_many`).
+    pairs: pairs of parent kinds to go through, over all components. classes: joint classes of all characters asked for,
+    times the pairs of the component that they are most for.
 
-    >>> from genetics import Dominance
-    >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
-    >>> het = Parent.of([ember], [(Fraction(1), (1,))])
-    >>> young = offspring(het, het, [ember])
-    >>> [(str(group.appearance[0]), str(group.share)) for group in young.classes()]
-    [('wild', '3/4'), ('full', '1/4')]
-    >>> young.carriers(ember)
-    Fraction(2, 3)
-    >>> young.how_many(1, Fraction(95, 100), {ember: Appearance.FULL}).see
-    11
+    >>> Cost(pairs=4, classes=16).pairs
+    4
     """
 
-    traits: tuple[Trait, ...]
-    _tables: tuple[_Table, ...]
-    _pairings: tuple[_Pairing, ...]
-    _total: int
-
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """The pairs that the parents may be, with shares that sum to exactly 1."""
-        return tuple(Part(Fraction(one.weight, self._total), one.dam, one.sire) for one in self._pairings)
-
-    @property
-    def dam(self) -> Parent:
-        """What is known of the dam alone. After `given`, dam and sire depend on each other: see `parts` for both."""
-        return self._parent([one.dam for one in self._pairings])
-
-    @property
-    def sire(self) -> Parent:
-        """What is known of the sire alone; see `dam`."""
-        return self._parent([one.sire for one in self._pairings])
-
-    def _parent(self, animals: list[Genotypes]) -> Parent:
-        found: dict[Genotypes, int] = {}
-        for one, animal in zip(self._pairings, animals, strict=True):
-            found[animal] = found.get(animal, 0) + one.weight
-        return Parent(self.traits, tuple(found), tuple(found.values()), self._total)
-
-    def classes(self) -> tuple[ClassShare, ...]:
-        """The classes that occur, most wild first, trait by trait; shares sum to exactly 1. Raises TooLarge."""
-        found, total = self._joint(range(len(self.traits)), _look_of)
-        ordered = sorted(found.items(), key=lambda item: [_RANK[look] for look in item[0]])
-        return tuple(ClassShare(looks, Fraction(weight, total)) for looks, weight in ordered)
-
-    def of_trait(self, trait: Trait) -> tuple[ClassShare, ...]:
-        """The classes of one trait, whatever the others do, most wild first. Raises TraitMissing."""
-        found, total = self._joint((index_of(self.traits, trait),), _look_of)
-        ordered = sorted(found.items(), key=lambda item: _RANK[item[0][0]])
-        return tuple(ClassShare(looks, Fraction(weight, total)) for looks, weight in ordered)
-
-    def genotypes(self, trait: Trait | None = None) -> tuple[GenotypeShare, ...]:
-        """The genotypes that occur, of one trait or (None) of all jointly; shares sum to 1.
-
-        Sorted by their writing, wild alleles first. Raises TraitMissing, TooLarge.
-        """
-        which = range(len(self.traits)) if trait is None else (index_of(self.traits, trait),)
-        found, total = self._joint(which, _genotype_of)
-        ordered = sorted(found.items(), key=lambda item: [str(genotype) for genotype in item[0]])
-        return tuple(GenotypeShare(genotypes, Fraction(weight, total)) for genotypes, weight in ordered)
-
-    def ratio(self) -> tuple[int, ...]:
-        """The classes in smallest whole numbers, in the order of `classes`: 9, 3, 3, 1. Raises TooLarge."""
-        shares = [item.share for item in self.classes()]
-        common = math.lcm(*(share.denominator for share in shares))
-        whole = [share.numerator * (common // share.denominator) for share in shares]
-        divisor = math.gcd(*whole)
-        return tuple(number // divisor for number in whole)
-
-    def share(self, wanted: Mapping[Trait, Appearance]) -> Fraction:
-        """The share of young that look so in the traits named, whatever the others do. Raises TraitMissing."""
-        draws = self._draws(wanted)
-        return Fraction(sum(weight * hits for hits, weight in draws.weights.items()), draws.total * draws.per)
-
-    def carriers(self, trait: Trait, given: Mapping[Trait, Appearance] | None = None) -> Fraction:
-        """P(carries one copy that does not show | looks as given), for one young drawn at random.
-
-        given: how it looks; None means wild in `trait`, whatever else. 0 for traits that show with one copy.
-        Raises TraitMissing, and NeverHappens if no young looks so.
-        """
-        looks = {trait: Appearance.WILD} if given is None else given
-        carrier = index_of(self.traits, trait)
-        wanted = {index_of(self.traits, which): look for which, look in looks.items()}
-        among = self._matching(wanted)
-        if not any(among):
-            raise NeverHappens(", ".join(f"{which.name} {look}" for which, look in looks.items()))
-        carrying = self._matching(wanted, carrier)
-        # Where nothing is asked of the looks of the carrier's own group, only the count of carriers ran over its total.
-        per = 1 if carrier in wanted else self._per([carrier])
-        return Fraction(
-            sum([one.weight * hits for one, hits in zip(self._pairings, carrying, strict=True)]),
-            sum([one.weight * hits for one, hits in zip(self._pairings, among, strict=True)]) * per,
-        )
-
-    def at_least(self, k: int, n: int, wanted: Mapping[Trait, Appearance]) -> Fraction:
-        """P(at least k of n young look so), exact, through the parts: 1 − (1/3 + 2/3·(1/2)^n) for a 2/3 het × visual.
-
-        The n young have the same dam and the same sire. Raises OutOfRange (k up to 1,000, n up to 100,000).
-        """
-        return at_least(self._draws(wanted), k, n)
-
-    def ceiling(self, wanted: Mapping[Trait, Appearance]) -> Fraction:
-        """The probability that these parents can give such young at all."""
-        return ceiling(self._draws(wanted))
-
-    def how_many(self, k: int, confidence: Fraction, wanted: Mapping[Trait, Appearance]) -> HowMany:
-        """How many young to see, grown and scored, for at least k that look so; see HowMany. Raises OutOfRange."""
-        return how_many(self._draws(wanted), k, confidence)
-
-    def given(self, counts: Mapping[tuple[Appearance, ...], int]) -> "Offspring":
-        """The same cross after a brood was scored: the parts reweighted by Bayes' theorem, exactly.
-
-        counts: how many young of each joint class (keys as in `classes`); all young of the one pair. What is expected
-        of *further* young of this pair is the result; `dam`, `sire` and `parts` say what the parents now are.
-        Raises NeverHappens if these parents cannot give such young, OutOfRange for negative or more than 100,000.
-        """
-        scored = sum(counts.values())
-        if min(counts.values(), default=0) < 0 or scored > YOUNG:
-            raise OutOfRange("young counted", str(scored), "0", str(YOUNG))
-        weights = [one.weight for one in self._pairings]
-        for looks, count in counts.items():
-            if count:
-                wanted = dict(enumerate(looks)) if len(looks) == len(self.traits) else {}
-                if not wanted and self.traits:
-                    raise NeverHappens(f"a class of {len(looks)} traits")
-                hits = self._matching(wanted)
-                powers = {hit: hit**count for hit in set(hits)}
-                weights = [weight * powers[hit] for weight, hit in zip(weights, hits, strict=True)]
-        if not any(weights):
-            raise NeverHappens("these counts")
-        divisor = math.gcd(*weights)
-        kept = tuple(
-            one._replace(weight=weight // divisor)
-            for weight, one in zip(weights, self._pairings, strict=True)
-            if weight
-        )
-        return Offspring(self.traits, self._tables, kept, sum(weights) // divisor)
-
-    def _matching(self, wanted: Mapping[int, Appearance], carrier: int | None = None) -> list[int]:
-        """For each part how often young look as wanted (trait index to look), over `_per` of the groups concerned.
-
-        With `carrier`, only the young count that carry a hidden copy of that trait. Groups that nothing is asked of
-        would multiply every part by the same total and are left out.
-        """
-        found = [1] * len(self._pairings)
-        for index in wanted if carrier is None or carrier in wanted else (*wanted, carrier):
-            table, look = self._tables[index], wanted.get(index)
-            column = [
-                sum(
-                    [
-                        weight
-                        for genotype, shown, weight in young
-                        if (look is None or shown is look)
-                        and (index != carrier or carries_hidden(table.trait, genotype))
-                    ]
-                )
-                for young in table.young
-            ]
-            found = [hits * column[one.rows[index]] for hits, one in zip(found, self._pairings, strict=True)]
-        return found
-
-    def _per(self, which: Iterable[int]) -> int:
-        return math.prod([self._tables[index].total for index in which])
-
-    def _joint(self, which: Sequence[int], key: Callable[[_Young], _Key]) -> tuple[dict[tuple[_Key, ...], int], int]:
-        """Joint weights over the groups named, and their total; parts that look alike are added up first."""
-        columns = [_gathered(self._tables[group], key) for group in which]
-        alike: dict[tuple[tuple[tuple[_Key, int], ...], ...], int] = {}
-        for one in self._pairings:
-            row = tuple(column[one.rows[group]] for group, column in zip(which, columns, strict=True))
-            alike[row] = alike.get(row, 0) + one.weight
-        self._refuse_large(columns, len(alike))
-        found: dict[tuple[_Key, ...], int] = {}
-        for row, weight in alike.items():
-            cells: list[tuple[tuple[_Key, ...], int]] = [((), weight)]
-            for spread in row:
-                cells = [((*keys, one), product * factor) for keys, product in cells for one, factor in spread]
-            for keys, product in cells:
-                found[keys] = found.get(keys, 0) + product
-        return found, self._total * self._per(which)
-
-    @staticmethod
-    def _refuse_large(columns: Sequence[Sequence[Sequence[object]]], distinct_pairs: int) -> None:
-        widths = [max(map(len, column)) for column in columns]
-        cost = distinct_pairs * math.prod(widths)
-        if cost > CLASSES:
-            fits, product = 0, distinct_pairs
-            while fits < len(widths) and product * widths[fits] <= CLASSES:
-                product *= widths[fits]
-                fits += 1
-            raise TooLarge("joint classes over all pairs of parents", cost, CLASSES, fits, "traits at once")
-
-    def _draws(self, wanted: Mapping[Trait, Appearance]) -> Draws:
-        looks = {index_of(self.traits, trait): look for trait, look in wanted.items()}
-        hits, per = self._matching(looks), self._per(looks)
-        weights: dict[int, int] = {}
-        for one, hit in zip(self._pairings, hits, strict=True):
-            weights[hit] = weights.get(hit, 0) + one.weight
-        divisor = math.gcd(per, *weights)
-        return Draws({hit // divisor: weight for hit, weight in weights.items()}, self._total, per // divisor)
+    pairs: int
+    classes: int
 
 
-def _look_of(young: _Young) -> Appearance:
-    return young[1]
-
-
-def _genotype_of(young: _Young) -> Genotype:
-    return young[0]
-
-
-def _gathered(table: _Table, key: Callable[[_Young], _Key]) -> list[tuple[tuple[_Key, int], ...]]:
-    """For each pair of a table the weight of each key."""
-    rows = []
-    for young in table.young:
-        found: dict[_Key, int] = {}
-        for one in young:
-            name = key(one)
-            found[name] = found.get(name, 0) + one[2]
-        rows.append(tuple(found.items()))
-    return rows
-
-
-def offspring(dam: Parent, sire: Parent, traits: Sequence[Trait]) -> Offspring:
+def offspring(dam: Parent, sire: Parent | Sires | None, traits: Sequence[Scored]) -> Offspring:
     """The young of a dam and a sire with respect to `traits`, in that order.
 
-    Both parents must say something of every trait (`parent(side, traits)` does). The two are taken as independent of
-    each other. Raises TraitMissing, TraitClash, TooLarge.
+    Both parents must say something of every locus of the traits (`parent(side, traits)` does), in the same genome. The
+    two are taken as independent of each other. sire: several of one brood as Sires; None in a clonal species.
+    Raises TraitMissing, TraitClash, TooLarge, CrossRefused.
 
-    >>> from genetics import Dominance
+    >>> from genetics import Dominance, Trait
     >>> ember, frost = Trait("ember", "e", Dominance.RECESSIVE), Trait("frost", "f", Dominance.RECESSIVE)
-    >>> double_het = Parent.of([ember, frost], [(Fraction(1), (1, 1))])
+    >>> double_het = Parent.of([ember, frost], [(1, (1, 1))])
     >>> offspring(double_het, double_het, [ember, frost]).ratio()
     (9, 3, 3, 1)
     """
-    known = distinct(traits)
-    cost = len(dam.animals) * len(sire.animals) * max(len(known), 1)
-    if cost > PART_GROUPS:
-        raise TooLarge(
-            "pairs of parent kinds × linkage groups", cost, PART_GROUPS, PART_GROUPS // max(len(known), 1), "pairs"
-        )
-    dams, sires = _Lineup(dam, known), _Lineup(sire, known)
-    rows: list[dict[tuple[int, int], int]] = [{} for _ in known]
-    pairings = []
-    for mother, eggs, mother_places in dams.animals:
-        for father, sperms, father_places in sires.animals:
-            pairs = zip(mother_places, father_places, strict=True)
-            places = tuple([row.setdefault(pair, len(row)) for row, pair in zip(rows, pairs, strict=True)])
-            pairings.append(_Pairing(eggs * sperms, mother, father, places))
-    tables = tuple(
-        _table(group, [(dams.genotypes[at][egg], sires.genotypes[at][sperm]) for egg, sperm in rows[at]])
-        for at, group in enumerate(groups_of(known))
-    )
-    return Offspring(known, tables, tuple(pairings), dam.total * sire.total)
+    return Offspring(_parts(dam, sire, traits), _unphased(dam, sire))
 
 
-class _Lineup:
-    """The kinds of one parent with respect to some traits, in their order.
+def cost(dam: Parent, sire: Parent | Sires | None, traits: Sequence[Scored]) -> Cost:
+    """What a cross would cost; raises as `offspring` does, TooLarge included, and does no more than lay it out.
 
-    genotypes[group]: the distinct genotypes; animals: each kind with its weight and the places of its genotypes there.
+    >>> from genetics import Dominance, Trait
+    >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+    >>> het = Parent.of([ember], [(1, (1,))])
+    >>> cost(het, het, [ember])
+    Cost(pairs=1, classes=2)
     """
+    parts = _parts(dam, sire, traits)
+    pairs = sum(len(one.pairings) for one in parts.components)
+    return Cost(pairs, classes_of(parts.layout, parts.components, tuple(range(len(traits)))))
 
-    def __init__(self, parent: Parent, traits: tuple[Trait, ...]) -> None:
-        places: list[dict[Genotype, int]] = [{} for _ in traits]
-        self.animals = [
-            (animal, weight, [place.setdefault(one, len(place)) for place, one in zip(places, animal, strict=True)])
-            for animal, weight in _projected(parent, traits)
+
+def _unphased(dam: Parent, sire: Parent | Sires | None) -> tuple[str, ...]:
+    fathers = () if sire is None else sire.males if isinstance(sire, Sires) else (sire,)
+    return tuple(dict.fromkeys(name for one in (dam, *fathers) for name in one.phase_unknown))
+
+
+def _parts(dam: Parent, sire: Parent | Sires | None, traits: Sequence[Scored]) -> Parts:
+    genome = dam.genome
+    layout = layout_of(traits, genome)
+    fathers = _checked(dam, sire, genome)
+    exact = layout.exact and dam.exact and (sire is None or sire.exact)
+    mother = _projected(dam, layout)
+    males = [_projected(one, layout) for one in fathers]
+    selects = layout.selects or (
+        genome.system is SexSystem.ZZ_ZW
+        and not genome.ww_lives
+        and _bears(mother, "W")
+        and any(_bears(one, "W") for one in males)
+    )
+    several = sire if isinstance(sire, Sires) else None
+    together = (selects and len(layout.sexes) > 1) or (several is not None)
+    components = []
+    for groups in _components(layout, [mother, *males], together=together):
+        clusters = tuple(at for at, cluster in enumerate(layout.clusters) if cluster[0] in groups)
+        dams = _narrowed(mother, groups)
+        sires = [_narrowed(one, groups) for one in males]
+        refuse_pairs(len(dams.animals) * math.prod(len(one.animals) for one in sires), len(groups))
+        components.append(_paired(groups, clusters, dams, sires, several))
+    return Parts(layout, tuple(components), exact, selects)
+
+
+def _checked(dam: Parent, sire: Parent | Sires | None, genome: Genome) -> tuple[Parent, ...]:
+    """The fathers, if these can be parents of one brood."""
+    if dam.role is Role.SIRE:
+        raise CrossRefused(CrossFault.WRONG_ROLE, "dam")
+    if genome.system is SexSystem.THELYTOKOUS:
+        if sire is not None:
+            raise CrossRefused(CrossFault.CLONAL_MALE, "sire")
+        return ()
+    if sire is None:
+        raise CrossRefused(CrossFault.SIRE_MISSING, genome.system)
+    fathers = sire.males if isinstance(sire, Sires) else (sire,)
+    for one in fathers:
+        if one.role is Role.DAM:
+            raise CrossRefused(CrossFault.WRONG_ROLE, "sire")
+        if one.genome != genome:
+            raise CrossRefused(CrossFault.OTHER_GENOME, "sire")
+    return fathers
+
+
+def _projected(parent: Parent, layout: Layout) -> tuple[Block, ...]:
+    """What is known of a parent in the groups of the question; raises TraitMissing for a locus it says nothing of."""
+    if parent.groups == layout.groups:
+        return parent.blocks
+    where: dict[int, tuple[int, Group]] = {}
+    for at, group in enumerate(layout.groups):
+        source = next((each for each, own in enumerate(parent.groups) if _holds(own, group)), None)
+        if source is None:
+            missing = next(x for x in group.loci if not any(x in own.loci for own in parent.groups))
+            raise TraitMissing(missing.name)
+        where[at] = (source, group)
+    blocks = []
+    for block in parent.blocks:
+        kept = [
+            (at, block.groups.index(source), group) for at, (source, group) in where.items() if source in block.groups
         ]
-        self.genotypes = [list(place) for place in places]
+        if not kept:
+            continue
+        found: dict[Genotypes, int] = {}
+        for animal, weight in zip(block.animals, block.weights, strict=True):
+            own = tuple([_part(parent.groups[block.groups[place]], group, animal[place]) for _, place, group in kept])
+            found[own] = found.get(own, 0) + weight
+        blocks.append(Block(tuple(at for at, _, _ in kept), tuple(found), tuple(found.values()), block.total))
+    return tuple(blocks)
 
 
-def _projected(parent: Parent, traits: tuple[Trait, ...]) -> Iterable[tuple[Genotypes, int]]:
-    """The weight of each kind with respect to these traits alone, in their order."""
-    if parent.traits == traits:
-        return zip(parent.animals, parent.weights, strict=True)
-    where = [index_of(parent.traits, trait) for trait in traits]
-    found: dict[Genotypes, int] = {}
-    for animal, weight in zip(parent.animals, parent.weights, strict=True):
-        kept = tuple(animal[index] for index in where)
-        found[kept] = found.get(kept, 0) + weight
-    return found.items()
+def _holds(group: Group, wanted: Group) -> bool:
+    """Whether one group has all the loci of another, or is the same pair of chromosomes."""
+    return group.kind is wanted.kind and all(locus in group.loci for locus in wanted.loci)
 
 
-def _table(group: Group, pairs: Sequence[tuple[Genotype, Genotype]]) -> _Table:
-    """The young of each pair with their looks, brought over one common total."""
-    (trait,) = group.traits
-    spreads = [group.young(dam, sire) for dam, sire in pairs]
-    genotypes = {genotype for spread in spreads for genotype, _ in spread.weights}
-    shown = {genotype: appearances(trait, genotype) for genotype in genotypes}
-    per_young = math.lcm(*[spread.total for spread in spreads])
-    per_look = math.lcm(*[looks.total for looks in shown.values()])
-    rows = []
-    for spread in spreads:
-        row: list[_Young] = []
-        for genotype, weight in spread.weights:
-            looks = shown[genotype]
-            scale = weight * (per_young // spread.total) * (per_look // looks.total)
-            row += [(genotype, look, scale * factor) for look, factor in looks.weights]
-        rows.append(tuple(row))
-    return _Table(trait, tuple(rows), per_young * per_look)
+def _part(group: Group, wanted: Group, genotype: Genotype) -> Genotype:
+    return Genotype(group.part_of(genotype.first, wanted), group.part_of(genotype.second, wanted))
+
+
+def _bears(blocks: Sequence[Block], letter: str) -> bool:
+    """Whether a parent may have a sex chromosome."""
+    return any(
+        letter in (genotype.first[:1] + genotype.second[:1])
+        for block in blocks
+        for animal in block.animals
+        for genotype in animal
+    )
+
+
+def _components(layout: Layout, parents: Sequence[tuple[Block, ...]], *, together: bool) -> list[tuple[int, ...]]:
+    """Groups that must be gone through together: associated in a parent, or read by one character."""
+    home = list(range(len(layout.groups)))
+    ties = [block.groups for blocks in parents for block in blocks] + list(layout.clusters)
+    if together:
+        ties.append(tuple(home))
+    for tie in ties:
+        joined = {home[group] for group in tie}
+        home = [min(joined) if at in joined else at for at in home]
+    return [tuple(group for group, at in enumerate(home) if at == low) for low in sorted(set(home))]
+
+
+def _narrowed(blocks: Sequence[Block], groups: tuple[int, ...]) -> Block:
+    """The blocks that lie within some groups, multiplied out."""
+    inside = [block for block in blocks if block.groups[0] in groups]
+    order = [group for block in inside for group in block.groups]
+    places = [order.index(group) for group in groups]
+    animals: list[Genotypes] = [()]
+    weights = [1]
+    refuse_pairs(math.prod(len(block.animals) for block in inside), len(groups))
+    for block in inside:
+        animals = [before + own for before in animals for own in block.animals]
+        weights = [before * own for before in weights for own in block.weights]
+    total = math.prod(block.total for block in inside)
+    return Block(groups, tuple([tuple([animal[at] for at in places]) for animal in animals]), tuple(weights), total)
+
+
+def _paired(
+    groups: tuple[int, ...], clusters: tuple[int, ...], dams: Block, sires: Sequence[Block], several: Sires | None
+) -> Component:
+    """Every dam with every sire, or with every choice of her sires and of how they share the young."""
+    ways: list[tuple[int, tuple[int, ...]]] = [(1, (1,))]
+    total, whole = dams.total * math.prod(one.total for one in sires), 1
+    if several is not None:
+        shares, whole = over_one_total(share for _, split in several.shares for share in map(fraction, split))
+        chances, chance_total = over_one_total(fraction(chance) for chance, _ in several.shares)
+        many = len(sires)
+        ways = [(chance, shares[at * many : (at + 1) * many]) for at, chance in enumerate(chances) if chance]
+        total *= chance_total
+    pairings = []
+    males = [list(zip(one.animals, one.weights, strict=True)) for one in sires]
+    for mother, eggs in zip(dams.animals, dams.weights, strict=True):
+        for fathers in product(*males):
+            weight = eggs * math.prod([one for _, one in fathers])
+            mates = tuple([animal for animal, _ in fathers]) or (None,)
+            pairings += [Pairing(weight * chance, mother, mates, split) for chance, split in ways]
+    return Component(groups, clusters, tuple(pairings), total, whole)

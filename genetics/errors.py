@@ -9,6 +9,8 @@
     ├── BinUnresolved       a bin's code stands where genotypes are needed
     ├── SharesRefused       the weights of a parent's kinds are not a distribution
     ├── OutOfRange          a number outside what it can be
+    ├── ModelRefused        a locus, a linkage group, a character or a genome that cannot be
+    ├── CrossRefused        parents, or a question about their young, that this way of inheritance does not allow
     ├── NeverHappens        conditioned on something that this cross cannot give
     ├── TooLarge            refused before it runs, with what would fit
     └── NotationError       a cross that cannot be read, with the place
@@ -133,6 +135,78 @@ class OutOfRange(GeneticsError):
         return f"{self.name} is {self.value}, must lie within {self.low} and {self.high}"
 
 
+class ModelFault(StrEnum):
+    """Why a locus, a linkage group, a character or a genome cannot be so."""
+
+    WILD_FIRST = "a locus has at least two alleles, the wild one, +, first"
+    SYMBOL = "not a gene symbol"
+    ALLELE_TWICE = "an allele stands twice at one locus"
+    NOT_IN_SERIES = "an allele that is not in the series of this locus"
+    ORDER = "the dominance order names every allele once"
+    NO_ORDER = "no dominance order is known for this locus"
+    EMPTY = "it has no locus"
+    LOCUS_TWICE = "a locus stands twice"
+    SYMBOL_TWICE = "linked loci share a symbol"
+    OTHER_CHROMOSOME = "linked loci lie on different kinds of chromosome"
+    GAPS = "there is one recombination fraction for each gap between neighbours"
+    RECOMBINATION = "a recombination fraction lies between 0 and 1/2"
+    NOT_IN_GROUP = "not a locus of this linkage group"
+    ONE_GROUP = "a species has one linkage group of this kind"
+    CONTRADICTION = "two traits at one locus contradict each other"
+    DOMINANCE = "dominance and place in the series contradict each other"
+    NEEDS_SERIES = "at a locus of several alleles a trait shows by the dominance order"
+    NEEDS_DOMINANCE = "one copy of it shows by itself, so that it cannot be one of two that act together"
+    LABELS = "the classes do not fit: how many, or one named twice"
+    LABEL_UNKNOWN = "no class of this name"
+    TABLE_GAP = "a genotype that the table does not tell"
+    TABLE_TWICE = "a genotype that the table tells twice"
+    TABLE_SUM = "the chances of a genotype's classes do not sum to 1"
+    AGE = "an age in weeks, 0 or more"
+
+
+class ModelRefused(GeneticsError):
+    """A part of a model that cannot be: the name of the part, the fault, and what is in the way."""
+
+    def __init__(self, name: str, fault: ModelFault, culprit: str) -> None:
+        super().__init__(name, fault, culprit)
+        self.name, self.fault, self.culprit = name, fault, culprit
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.fault} ({self.culprit})"
+
+
+class CrossFault(StrEnum):
+    """Why parents cannot be so, or their young cannot be asked that."""
+
+    SEX_UNKNOWN = "how this species makes its sexes is not known, so nothing sex-linked can be told"
+    SHARE_UNKNOWN = "the share of daughters is not stated"
+    NO_SEXES = "the young are not told apart by sex here"
+    NO_CHROMOSOME = "this species has no such chromosome"
+    NOT_PASSED = "the parent does not pass this to young of that sex"
+    NOT_CARRIED = "this parent has no chromosome with that locus"
+    ONE_COPY = "this parent has a single copy of the locus, so it cannot be het"
+    TOO_MANY_COPIES = "more alleles are stated at one locus than an animal has"
+    ROLE_MISSING = "dam and sire differ here: say which one this is"
+    WRONG_ROLE = "stated as the other parent"
+    KARYOTYPE = "sex chromosomes that this parent cannot have"
+    CLONAL_MALE = "a clonal species has no males"
+    SIRE_MISSING = "this species needs a sire"
+    SHAPE = "a genotype that does not fit these loci"
+    OTHER_GENOME = "the parents are of different genomes"
+    NO_CLASSES = "not a class of this character"
+
+
+class CrossRefused(GeneticsError):
+    """Parents or a question that this way of inheritance does not allow: the fault, on what, and a fact about it."""
+
+    def __init__(self, fault: CrossFault, what: str, fact: str = "") -> None:
+        super().__init__(fault, what, fact)
+        self.fault, self.what, self.fact = fault, what, fact
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.fault}" + (f" ({self.fact})" if self.fact else "")
+
+
 class NeverHappens(GeneticsError):
     """What was conditioned on has probability 0 in this cross: a class no young can be, or counts that cannot occur."""
 
@@ -186,6 +260,8 @@ class Problem(StrEnum):
     UNBALANCED = "homologues that do not match"
     TWO_LOCI = "alleles of two loci as one pair"
     UNLINKED = "linked loci written for unlinked traits"
+    MAP_ORDER = "loci in another order than on the map"
+    CHROMOSOME = "a chromosome that this species or this trait does not have"
 
 
 class NotationError(GeneticsError):

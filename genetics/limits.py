@@ -17,3 +17,6 @@ YOUNG = 100_000
 
 WANTED = 1_000
 """The k of "at least k"."""
+
+DAMS = 100
+"""Dams that the young of one question may come from."""

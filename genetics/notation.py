@@ -8,6 +8,8 @@
     figure  = number "%" | number "/" number | decimal
     wild    = "wild" ["type"] | "normal" | "+"
     genes   = alleles "/" alleles ["(" figure ")" ["or" "+/+"]]            homologues; a space parts linked loci
+            | chromosome "/" chromosome | alleles "/" "-" | "[" alleles "]"    sexes; a haploid male; the cytoplasm
+    chromosome = ("X" | "Y" | "Z" | "W" | "0") ["^" alleles]
     alleles = ("+" | symbol) {("+" | symbol)}
 
 Names are matched word by word, the longest first, whatever their case. A bare name is a visual, if the trait is
@@ -23,9 +25,11 @@ from genetics import words
 from genetics.errors import Problem
 from genetics.figures import Figure, read_figure
 from genetics.genes import read_genes
+from genetics.genome import Genome
 from genetics.mending import Fault, dropped, instead, nearest, readable
-from genetics.sides import BinCode, CrossText, Side, State, Stated
-from genetics.traits import Dominance, Trait, distinct
+from genetics.placing import Item, Known, Placed
+from genetics.sides import BinCode, CrossText, Side, State, Stated, overlap
+from genetics.traits import Dominance, Trait
 from genetics.words import MARKS, is_times, reserved_in_name, tokens
 
 TEXT_LIMIT = 500
@@ -47,10 +51,13 @@ def no_bins(code: str) -> bool:
     return False
 
 
-def read_cross(text: str, traits: Iterable[Trait], bin_code: Callable[[str], bool] = no_bins) -> CrossText:
+def read_cross(
+    text: str, traits: Iterable[Trait], bin_code: Callable[[str], bool] = no_bins, genome: Genome | None = None
+) -> CrossText:
     """Read a cross, dam first.
 
-    traits: those that may be named. bin_code: whether a word is the code of a bin.
+    traits: those that may be named. bin_code: whether a word is the code of a bin. genome: the map and the sex system,
+    without which no linked loci, chromosomes or haploid males can be spelled out.
     Raises NotationError for every text that cannot be read, with place, problem and, if one can be guessed, the text
     put right; TraitClash for two traits of one name.
 
@@ -65,70 +72,39 @@ def read_cross(text: str, traits: Iterable[Trait], bin_code: Callable[[str], boo
     ...     print(error.position, error.suggestion)
     10 het ember x wild
     """
-    known = _Known(traits, bin_code)
+    known = Known(traits, bin_code, Genome() if genome is None else genome)
     return readable(unicodedata.normalize("NFC", text), lambda written: _Reader(written, known).cross())
 
 
-def read_side(text: str, traits: Iterable[Trait], bin_code: Callable[[str], bool] = no_bins) -> Side:
+def read_side(
+    text: str, traits: Iterable[Trait], bin_code: Callable[[str], bool] = no_bins, genome: Genome | None = None
+) -> Side:
     """Read one side, for example what lives in a bin. As `read_cross`; an x is out of place here.
 
     >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
     >>> read_side("wild", [ember])
     Side(items=())
     """
-    known = _Known(traits, bin_code)
+    known = Known(traits, bin_code, Genome() if genome is None else genome)
     return readable(unicodedata.normalize("NFC", text), lambda written: _Reader(written, known).lone_side())
-
-
-class _Known:
-    """The words that a server has of its own: names and symbols of traits, and which words are bins."""
-
-    def __init__(self, traits: Iterable[Trait], bin_code: Callable[[str], bool]) -> None:
-        self.traits = distinct(traits)
-        self.by_words = {trait.words: trait for trait in self.traits}
-        self.longest = max(map(len, self.by_words), default=0)
-        self.bin_code = bin_code
-
-    def symbols(self) -> dict[str, list[Trait]]:
-        """The traits that use each gene symbol."""
-        found: dict[str, list[Trait]] = {}
-        for trait in self.traits:
-            found.setdefault(trait.symbol, []).append(trait)
-        return found
-
-
-class _Placed:
-    """What was read at a place: a statement, a bin, "wild", or (None) a pair of wild alleles."""
-
-    __slots__ = ("end", "genes", "item", "start", "wild")
-
-    def __init__(
-        self, item: Stated | BinCode | None, start: int, end: int, *, wild: bool = False, genes: bool = False
-    ) -> None:
-        self.item, self.start, self.end, self.wild, self.genes = item, start, end, wild, genes
-
-    @property
-    def het(self) -> bool:
-        """Whether it says het in words, so that a bare name after it is of two meanings."""
-        return isinstance(self.item, Stated) and self.item.state in (State.HET, State.POSSIBLE_HET) and not self.genes
 
 
 class _Reader:
     """One reading of one text. Methods take token indexes and give what they read with the index after it."""
 
-    def __init__(self, text: str, known: _Known) -> None:
+    def __init__(self, text: str, known: Known) -> None:
         self.text, self.known = text, known
         if len(text) > TEXT_LIMIT:
             raise Fault(Problem.TOO_LONG, TEXT_LIMIT, len(text))
         self.tokens = tokens(text)
         self.words = [token.word for token in self.tokens]
-        self.slashed = "/" in text
+        self.spelt = any(mark in text for mark in "/[^")
         self.rounded: dict[tuple[str, Fraction], None] = {}
 
     # ---- the whole
 
     def cross(self) -> CrossText:
-        times = [index for index, word in enumerate(self.words) if is_times(word)]
+        times = [index for index in range(len(self.words)) if self._is_times(index)]
         if len(times) != 1 or len(self.tokens[times[0]].raw) > 1:
             raise self._times_fault(times)
         dam = self.side(0, times[0])
@@ -136,10 +112,16 @@ class _Reader:
         return CrossText(dam, sire, tuple(self.rounded))
 
     def lone_side(self) -> Side:
-        for token in self.tokens:
-            if is_times(token.word):
+        for index, token in enumerate(self.tokens):
+            if self._is_times(index):
                 raise Fault(Problem.STRAY, token.start, token.end)
         return self.side(0, len(self.tokens))
+
+    def _is_times(self, index: int) -> bool:
+        """Whether a word joins the sides; an X beside a slash is a chromosome, where the species has one."""
+        if self.tokens[index].raw == "X" and "X" in self.known.letters:
+            return "/" not in self.words[max(index - 1, 0) : index + 2]
+        return is_times(self.words[index])
 
     def _times_fault(self, times: list[int]) -> Fault:
         if not times:
@@ -182,7 +164,7 @@ class _Reader:
         if low == high:
             at = self._start(low)
             raise Fault(Problem.EMPTY_SIDE, at, at, offers=(instead(self.text, at, at, "wild"),))
-        placed: list[_Placed] = []
+        placed: list[Placed] = []
         index, loose = low, False
         while True:
             one, index = self._item(index, high, may_be_het=loose and placed[-1].het)
@@ -215,42 +197,42 @@ class _Reader:
     def _end(self, index: int) -> int:
         return self.tokens[index - 1].end
 
-    def _checked(self, placed: list[_Placed]) -> Side:
-        if len(placed) == 1:
-            only = placed[0].item
-            return Side(() if only is None else (only,))
-        seen: dict[Trait, _Placed] = {}
-        for one in placed:
+    def _checked(self, placed: list[Placed]) -> Side:
+        for one in placed if len(placed) > 1 else ():
             if one.wild:
                 raise Fault(Problem.WILD_AND_MORE, one.start, one.end, rewrites=(self._without(placed, one),))
-            if isinstance(one.item, BinCode):
+            if one.bin is not None:
                 second = placed[1] if one is placed[0] else one
-                alone = instead(self.text, placed[0].start, placed[-1].end, one.item.code)
+                alone = instead(self.text, placed[0].start, placed[-1].end, one.bin.code)
                 offers = (alone, self._without(placed, one))
                 raise Fault(Problem.BIN_AND_MORE, second.start, second.end, offers=offers)
-            if one.item is None:
-                continue
-            before = seen.setdefault(one.item.trait, one)
-            if before is not one:
-                either = (self._without(placed, one), self._without(placed, before))
-                same = before.item == one.item
-                raise Fault(
-                    Problem.STATED_TWICE if same else Problem.CONTRADICTION,
-                    one.start,
-                    one.end,
-                    trait=one.item.trait.name,
-                    rewrites=either[:1] if same else (),
-                    offers=() if same else either,
-                )
-        return Side(tuple(one.item for one in placed if one.item is not None))
+        for at, one in enumerate(placed):
+            for before in placed[:at]:
+                clash = next((item for item in one.items if any(overlap(item, other) for other in before.items)), None)
+                if clash is not None:
+                    raise self._twice(placed, before, one, clash)
+        return Side(tuple(item for one in placed for item in one.items))
 
-    def _without(self, placed: list[_Placed], left_out: _Placed) -> str:
+    def _twice(self, placed: list[Placed], before: Placed, one: Placed, clash: Item) -> Fault:
+        """Two items of a side speak of the same: the second is too much, or one of the two is wrong."""
+        either = (self._without(placed, one), self._without(placed, before))
+        same = before.items == one.items
+        return Fault(
+            Problem.STATED_TWICE if same else Problem.CONTRADICTION,
+            one.start,
+            one.end,
+            trait=clash.trait.name if isinstance(clash, Stated) else None,
+            rewrites=either[:1] if same else (),
+            offers=() if same else either,
+        )
+
+    def _without(self, placed: list[Placed], left_out: Placed) -> str:
         kept = ", ".join(self.text[one.start : one.end] for one in placed if one is not left_out)
         return instead(self.text, placed[0].start, placed[-1].end, kept)
 
     # ---- one item
 
-    def _item(self, index: int, high: int, *, may_be_het: bool) -> tuple[_Placed, int]:
+    def _item(self, index: int, high: int, *, may_be_het: bool) -> tuple[Placed, int]:
         token = self.tokens[index]
         state = _STATE_OF.get(token.word)
         if state is not None:
@@ -258,17 +240,16 @@ class _Reader:
         figure = read_figure(self.text, self.tokens, index, high)
         if figure is not None:
             return self._possible(index, high, figure)
-        if self.slashed and self._code_at(index) is None:
-            genes = read_genes(self.text, self.tokens, index, high, self.known.symbols())
+        if self.spelt and self._code_at(index) is None:
+            genes = read_genes(self.text, self.tokens, index, high, self.known)
             if genes is not None:
-                stated, after, rounded = genes
-                if rounded is not None:
-                    self.rounded[rounded] = None
-                return _Placed(stated, token.start, self._end(after), genes=True), after
+                if genes.rounded is not None:
+                    self.rounded[genes.rounded] = None
+                return Placed(genes.items, token.start, self._end(genes.after), genes=True), genes.after
         bare = self._bare(index, high, may_be_het=may_be_het)
         return self._by_word(index, high) if bare is None else bare
 
-    def _by_word(self, index: int, high: int) -> tuple[_Placed, int]:
+    def _by_word(self, index: int, high: int) -> tuple[Placed, int]:
         """An item that begins with a word of the notation."""
         token = self.tokens[index]
         word = token.word
@@ -280,7 +261,7 @@ class _Reader:
             raise self._figure_missing(index, high)
         if word in words.WILD or word == "+":
             after = index + (2 if self._word(index + 1, high) == "type" else 1)
-            return _Placed(None, token.start, self._end(after), wild=True), after
+            return Placed((), token.start, self._end(after), wild=True), after
         raise self._unknown(index, high, states=_STATES)
 
     def _name(self, index: int, high: int) -> tuple[Trait, int] | None:
@@ -295,14 +276,14 @@ class _Reader:
         match = _CODE.match(self.text, self.tokens[index].start)
         return match[0] if match is not None and self.known.bin_code(match[0]) else None
 
-    def _bare(self, index: int, high: int, *, may_be_het: bool) -> tuple[_Placed, int] | None:
+    def _bare(self, index: int, high: int, *, may_be_het: bool) -> tuple[Placed, int] | None:
         """A name or a bin's code without a state before it; the longer of the two, a name if they are equal."""
         start = self.tokens[index].start
         named = self._name(index, high)
         code = self._code_at(index)
         if code is not None and (named is None or self._end(named[1]) < start + len(code)):
             after = next((later for later in range(index, high) if self.tokens[later].start >= start + len(code)), high)
-            return _Placed(BinCode(code), start, start + len(code)), after
+            return Placed((BinCode(code),), start, start + len(code)), after
         if named is None:
             return None
         trait, after = named
@@ -315,7 +296,7 @@ class _Reader:
 
     def _named(
         self, first: int, index: int, high: int, state: State, chance: Fraction | None = None
-    ) -> tuple[_Placed, int]:
+    ) -> tuple[Placed, int]:
         """A state whose trait must follow; `first` is where the item began."""
         if self._word(index, high) == "for":
             index += 1
@@ -334,7 +315,7 @@ class _Reader:
             raise Fault(Problem.NOT_CODOMINANT, word.start, word.end, trait=trait.name, rewrites=(rewrite,))
         return self._stated(first, after, trait, state, chance), after
 
-    def _stated(self, first: int, after: int, trait: Trait, state: State, chance: Fraction | None = None) -> _Placed:
+    def _stated(self, first: int, after: int, trait: Trait, state: State, chance: Fraction | None = None) -> Placed:
         start, end = self.tokens[first].start, self._end(after)
         if trait.dominance is Dominance.RECESSIVE:
             if state is State.HOMOZYGOUS:
@@ -343,11 +324,11 @@ class _Reader:
             problem = Problem.WHICH_DOSE if state is State.VISUAL else Problem.SHOWS_AS_HET
             offers = tuple(instead(self.text, start, end, f"{dose} {trait.name}") for dose in ("het", "homozygous"))
             raise Fault(problem, start, end, trait=trait.name, offers=offers)
-        return _Placed(Stated(trait, state, chance), start, end)
+        return Placed((Stated(trait, state, chance),), start, end)
 
     # ---- figures
 
-    def _possible(self, first: int, high: int, figure: Figure) -> tuple[_Placed, int]:
+    def _possible(self, first: int, high: int, figure: Figure) -> tuple[Placed, int]:
         """What a figure belongs to: a het."""
         value, index, rounded = figure
         end = self._end(index)

@@ -6,12 +6,12 @@ floating point only proposes an answer that is then proved.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from genetics.errors import OutOfRange
-from genetics.limits import WANTED, YOUNG
+from genetics.errors import OutOfRange, TooLarge
+from genetics.limits import DAMS, KINDS, WANTED, YOUNG
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,46 @@ class HowMany:
     ceiling: Fraction
     see_if_possible: int | None
     if_share: Fraction
+
+
+def of_several_dams(draws: Draws, dams: int) -> Draws:
+    """The draws for young of several dams, each an independent pairing and each equally likely to be a young's mother.
+
+    How many young each of them had is thereby integrated out. Raises OutOfRange unless 1 ≤ dams ≤ 100, TooLarge.
+
+    >>> of_several_dams(Draws({0: 1, 1: 2}, 3, 2), 2)
+    Draws(weights={0: 1, 1: 4, 2: 4}, total=9, per=4)
+    """
+    _check("dams", dams, 1, DAMS)
+    found = {0: 1}
+    for _ in range(dams):
+        grown: dict[int, int] = {}
+        for before, weight in found.items():
+            for hits, other in draws.weights.items():
+                grown[before + hits] = grown.get(before + hits, 0) + weight * other
+        if len(grown) > KINDS:
+            raise TooLarge("kinds of several dams together", len(grown), KINDS, 1, "dams")
+        found = grown
+    return Draws(found, draws.total**dams, draws.per * dams)
+
+
+def at_least_in_broods(draws: Draws, k: int, broods: Sequence[int]) -> Fraction:
+    """P(at least k wanted in all) over broods of known sizes, each of an independent pairing.
+
+    With m broods P(none) is the product over broods of 1 − π + π(1 − p)^n. Raises OutOfRange.
+
+    >>> at_least_in_broods(Draws({0: 1, 1: 2}, 3, 2), 1, [1, 2])
+    Fraction(2, 3)
+    """
+    _check("k", k, 0, WANTED)
+    _check("young", sum(broods), 0, YOUNG)
+    fewer = [Fraction(1)] + [Fraction(0)] * (k - 1)
+    for size in broods:
+        _check("young of a brood", size, 0, YOUNG)
+        of_brood = [at_least(draws, i, size) for i in range(k + 1)]
+        exactly = [of_brood[i] - of_brood[i + 1] for i in range(k)]
+        fewer = [sum((fewer[i] * exactly[many - i] for i in range(many + 1)), Fraction(0)) for many in range(k)]
+    return 1 - sum(fewer, Fraction(0)) if k else Fraction(1)
 
 
 def at_least(draws: Draws, k: int, n: int) -> Fraction:

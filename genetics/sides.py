@@ -6,6 +6,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from genetics.errors import SideRefused, StateFault, StateRefused
+from genetics.genotypes import Genotype
+from genetics.loci import Locus
 from genetics.traits import Dominance, Trait
 
 
@@ -64,6 +66,26 @@ class Stated:
 
 
 @dataclass(frozen=True, slots=True)
+class Spelled:
+    """The genotype at some loci of one linkage group, spelled out homologue by homologue, so that its phase is known.
+
+    loci: in map order; of sex chromosomes those on X or Z, then those on Y or W; none where only chromosomes are named.
+    traits: those whose alleles stand there, if the reader knows them; no part of what the genotype is.
+
+    >>> ember, frost = Locus("ember", ("+", "e")), Locus("frost", ("+", "f"))
+    >>> str(Spelled((ember, frost), Genotype(("+", "f"), ("e", "+"))))
+    '+ f/e +'
+    """
+
+    loci: tuple[Locus, ...]
+    genotype: Genotype
+    traits: tuple[Trait, ...] = field(default=(), compare=False, repr=False)
+
+    def __str__(self) -> str:
+        return str(self.genotype)
+
+
+@dataclass(frozen=True, slots=True)
 class BinCode:
     """A bin named by its code, as typed; it stands for what is recorded of the bin.
 
@@ -76,7 +98,7 @@ class BinCode:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One parent as stated: each trait at most once, or one bin. Empty means wild in every trait.
+    """One parent as stated: each trait or spelled locus at most once, or one bin. Empty means wild in every trait.
 
     What is stated as wild is left out, since unsaid means wild: `Side((Stated(t, State.WILD),)) == Side(())`.
     Raises SideRefused for a trait stated twice and for a bin beside anything else.
@@ -86,15 +108,18 @@ class Side:
     True
     """
 
-    items: tuple[Stated | BinCode, ...] = ()
+    items: tuple[Stated | Spelled | BinCode, ...] = ()
 
     def __post_init__(self) -> None:
         seen: set[tuple[str, ...]] = set()
-        kept: list[Stated | BinCode] = []
-        for item in self.items:
+        kept: list[Stated | Spelled | BinCode] = []
+        for at, item in enumerate(self.items):
             if isinstance(item, BinCode):
                 if len(self.items) > 1:
                     raise SideRefused(item.code)
+            elif isinstance(item, Spelled):
+                if any(overlap(item, other) for place, other in enumerate(self.items) if place != at):
+                    raise SideRefused(str(item))
             else:
                 if item.trait.words in seen:
                     raise SideRefused(item.trait.name)
@@ -114,6 +139,27 @@ class Side:
     def stated(self) -> tuple[Stated, ...]:
         """The traits that are stated, without the bin."""
         return tuple(item for item in self.items if isinstance(item, Stated))
+
+    @property
+    def spelled(self) -> tuple[Spelled, ...]:
+        """The genotypes that are spelled out."""
+        return tuple(item for item in self.items if isinstance(item, Spelled))
+
+
+def overlap(item: Stated | Spelled | BinCode, other: Stated | Spelled | BinCode) -> bool:
+    """Whether two items of one side speak of one trait, of one spelled locus, or of the pair of sex chromosomes.
+
+    >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+    >>> overlap(Stated(ember, State.HET), Stated(ember, State.VISUAL))
+    True
+    """
+    if isinstance(item, Stated) and isinstance(other, Stated):
+        return item.trait.words == other.trait.words
+    if isinstance(item, Spelled) and isinstance(other, Spelled):
+        sexual = all(each.genotype.first[:1] and each.genotype.first[0] in "XYZW" for each in (item, other))
+        return sexual or any(locus in item.loci for locus in other.loci)
+    spelled, stated = (item, other) if isinstance(item, Spelled) else (other, item)
+    return isinstance(spelled, Spelled) and isinstance(stated, Stated) and stated.trait.locus in spelled.loci
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +181,17 @@ class CrossText:
 
     @property
     def traits(self) -> tuple[Trait, ...]:
-        """Every trait stated on either side, the dam's first, each once, in the order written."""
-        return tuple(dict.fromkeys(item.trait for item in self._stated()))
+        """Every trait stated or spelled on either side, the dam's first, each once, in the order written."""
+        return tuple(dict.fromkeys(self._named()))
 
     @property
     def swapped(self) -> "CrossText":
         """The reciprocal cross: dam and sire change places."""
         return CrossText(self.sire, self.dam, self.rounded_figures)
 
-    def _stated(self) -> Iterator[Stated]:
-        yield from self.dam.stated
-        yield from self.sire.stated
+    def _named(self) -> Iterator[Trait]:
+        for item in (*self.dam.items, *self.sire.items):
+            if isinstance(item, Stated):
+                yield item.trait
+            elif isinstance(item, Spelled):
+                yield from item.traits

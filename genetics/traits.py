@@ -1,18 +1,15 @@
 """Traits: what is inherited and how it shows."""
 
-import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from genetics.errors import TraitClash, TraitFault, TraitRefused
-from genetics.words import CODOMINANT, MARKS, reserved_in_name, tokens
+from genetics.errors import ModelFault, ModelRefused, TraitClash, TraitFault, TraitRefused
+from genetics.loci import Locus, Where, is_symbol, is_taken
+from genetics.words import CODOMINANT, MARKS, WILD_ALLELE, reserved_in_name, tokens
 
 NAME_LIMIT = 60
-_SYMBOL = re.compile(r"[A-Za-z][A-Za-z0-9]{0,3}")
-# Chromosomes are written with these letters, and x joins the sides of a cross.
-_CHROMOSOMES = frozenset({"x", "X", "Y", "Z", "W"})
 # Emoji of several parts are held together by this one; other invisible characters can turn a line of text round.
 _JOINER = "\u200d"
 
@@ -43,14 +40,16 @@ class Appearance(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Trait:
-    """A trait at one autosomal locus with two alleles: the wild type, written "+", and the trait's own.
+    """A trait of one allele: the wild type at its locus is written "+", its own allele by a symbol.
 
     name: what keepers call it, 1 to 60 characters of any script, emoji included. White space is squeezed and Unicode
         brought to form NFC. Refused: the marks and words of the notation, and invisible characters.
     symbol: the gene symbol of its allele, a letter and up to three letters or digits; upper and lower case differ.
+    at: where its locus lies, if it has a locus with two alleles of its own (on an autosome, unless said otherwise), or
+        the locus itself, if several traits are alleles of one series.
     words: the name as it is compared, in lower case and cut at spaces (made from the name).
 
-    Raises TraitRefused.
+    Raises TraitRefused, and ModelRefused for an allele that is not in the series or contradicts its dominance order.
 
     >>> Trait("  Ember ", "e", Dominance.RECESSIVE)
     Trait(name='Ember', symbol='e', dominance=<Dominance.RECESSIVE: 'recessive'>)
@@ -62,6 +61,7 @@ class Trait:
     name: str
     symbol: str
     dominance: Dominance
+    at: Locus | Where = field(default=Where.AUTOSOME, repr=False)
     words: tuple[str, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -75,16 +75,36 @@ class Trait:
         culprit = reserved_in_name(words)
         if culprit is not None:
             raise TraitRefused("name", name, TraitFault.WORD, culprit)
-        if not _SYMBOL.fullmatch(self.symbol):
+        if not is_symbol(self.symbol):
             raise TraitRefused("symbol", self.symbol, TraitFault.SYMBOL, self.symbol)
-        if self.symbol in _CHROMOSOMES or reserved_in_name((self.symbol.casefold(),)) is not None:
+        if is_taken(self.symbol):
             raise TraitRefused("symbol", self.symbol, TraitFault.WORD, self.symbol)
+        if isinstance(self.at, Locus):
+            self._check_series(self.at)
         object.__setattr__(self, "name", name)
         object.__setattr__(self, "words", words)
 
     def __hash__(self) -> int:
         # Traits are the keys of most tables here, and hashing a member of an enumeration is slow.
         return hash(self.name)
+
+    @property
+    def locus(self) -> Locus:
+        """The locus of its allele; one of its own bears the trait's name.
+
+        >>> Trait("ember", "e", Dominance.RECESSIVE, Where.SHARED).locus.where.value
+        'X or Z'
+        """
+        if isinstance(self.at, Locus):
+            return self.at
+        return Locus(self.name, (WILD_ALLELE, self.symbol), self.at)
+
+    def _check_series(self, locus: Locus) -> None:
+        locus.check(self.symbol)
+        if locus.order:
+            before_wild = locus.order.index(self.symbol) < locus.order.index(WILD_ALLELE)
+            if self.dominance is not (Dominance.DOMINANT if before_wild else Dominance.RECESSIVE):
+                raise ModelRefused(self.name, ModelFault.DOMINANCE, self.dominance)
 
     @staticmethod
     def _check_characters(name: str) -> None:

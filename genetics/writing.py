@@ -1,10 +1,13 @@
 """Writing what the notation reads: crosses, sides and genotypes."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from genetics.figures import write_figure
 from genetics.genes import write_allele_pair
-from genetics.sides import BinCode, CrossText, Side, Stated
+from genetics.genome import Genome, SexSystem
+from genetics.loci import Role, Where
+from genetics.sides import BinCode, CrossText, Side, Spelled, State, Stated
+from genetics.stating import parent
 from genetics.traits import Trait
 
 
@@ -30,18 +33,22 @@ def write_side(side: Side) -> str:
     return ", ".join(_item(item) for item in side.items) or "wild"
 
 
-def _item(item: Stated | BinCode) -> str:
+def _item(item: Stated | Spelled | BinCode) -> str:
     if isinstance(item, BinCode):
         return item.code
+    if isinstance(item, Spelled):
+        return str(item)
     if item.chance is not None:
         return f"{write_figure(item.chance)} het {item.trait.name}"
     return f"{item.state} {item.trait.name}"
 
 
-def write_genes(side: Side, traits: Sequence[Trait]) -> str:
+def write_genes(side: Side, traits: Sequence[Trait], genome: Genome | None = None, role: Role | None = None) -> str:
     """One side in gene notation: the traits named, in their order, then what else is stated; a bin is its code.
 
-    Unlinked loci are parted by ";", homologues by "/". `read_side` reads it back where every symbol has one trait.
+    Groups are parted by ";", homologues by "/", linked loci whose phase is known by a space. With genome and role what
+    lies on sex chromosomes or in the cytoplasm, and a haploid male, is written as such. `read_side` reads it back as
+    the same parent where every symbol has one trait. Raises CrossRefused for what such a parent cannot be.
 
     >>> from genetics import Dominance, State
     >>> ember, frost = Trait("ember", "e", Dominance.RECESSIVE), Trait("frost", "f", Dominance.INCOMPLETE)
@@ -51,5 +58,43 @@ def write_genes(side: Side, traits: Sequence[Trait]) -> str:
     if side.bin_code is not None:
         return side.bin_code
     stated = {item.trait: item for item in side.stated}
-    order = dict.fromkeys([*traits, *stated])
-    return "; ".join(write_allele_pair(trait, stated.get(trait)) for trait in order) or "+"
+    spelled = {locus: item for item in side.spelled for locus in item.loci}
+    written: list[str] = []
+    done: set[Trait] = set()
+    told: list[Spelled] = []
+    order = list(dict.fromkeys([*traits, *stated]))
+    for trait in order:
+        item = spelled.get(trait.locus)
+        if item is not None:
+            written += [] if item in told else [str(item)]
+            told.append(item)
+        elif trait not in done:
+            together = _together(trait, order, genome, role)
+            done.update(together)
+            written.append(_pair(together, stated, genome, role))
+    written += [str(item) for item in side.spelled if item not in told]
+    return "; ".join(written) or "+"
+
+
+def _together(trait: Trait, order: Sequence[Trait], genome: Genome | None, role: Role | None) -> list[Trait]:
+    """The traits that are written as one with this one: on the same chromosomes, or alleles of the same locus."""
+    where = trait.locus.where
+    if genome is not None and where is not Where.AUTOSOME and (role is not None or where is Where.CYTOPLASM):
+        sexual = (Where.SHARED, Where.LIMITED)
+        return [one for one in order if one.locus.where is where or {one.locus.where, where} == set(sexual)]
+    return [one for one in order if one.locus == trait.locus]
+
+
+def _pair(together: Sequence[Trait], stated: Mapping[Trait, Stated], genome: Genome | None, role: Role | None) -> str:
+    """Traits of one locus, or of one pair of chromosomes, in gene notation."""
+    mine = [stated[trait] for trait in together if trait in stated]
+    haploid = genome is not None and genome.system is SexSystem.HAPLODIPLOID and role is Role.SIRE
+    if genome is not None and (haploid or together[0].locus.where is not Where.AUTOSOME):
+        known = parent(Side(tuple(mine)), together, genome, role)
+        at = next(number for number, group in enumerate(known.groups) if together[0].locus in group.loci)
+        block = known.blocks[at]
+        if len(block.animals) == 1:
+            return str(block.animals[0][0])
+    if len(mine) == 2 and all(item.state is State.HET for item in mine) and len(together) == len(mine):
+        return "/".join(item.trait.symbol for item in mine)
+    return "; ".join(map(write_allele_pair, mine)) or "+/+"

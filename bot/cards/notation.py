@@ -30,6 +30,8 @@ _WRONG = {
     Problem.UNBALANCED: "the two sides of the `/` do not match",
     Problem.TWO_LOCI: "the two sides of a `/` are one trait's; these are of two",
     Problem.UNLINKED: "these traits are not recorded as linked; part them with `;`",
+    Problem.MAP_ORDER: "these loci stand in another order on the map",
+    Problem.CHROMOSOME: "this species or this trait has no such chromosome",
 }
 
 

@@ -24,6 +24,8 @@ from genetics import (
     Trait,
     TraitClash,
     TraitMissing,
+    cost,
+    mixed,
     offspring,
     parent,
     read_cross,
@@ -298,6 +300,16 @@ def test_dam_and_sire_depend_on_each_other_after_a_brood() -> None:
     assert [(str(part.dam[0]), str(part.sire[0]), part.share) for part in after.parts] == [("+/e", "+/e", Fraction(1))]
 
 
+def test_a_brood_says_of_independent_traits_the_same_whatever_was_asked_before() -> None:
+    """Each of two 2/3 hets by itself: 5 wild young of a visual mate leave 1/17 of it."""
+    young = young_of("66% het ember, 66% het Blue Moon x ember, Blue Moon")
+    assert len(young.classes()) == 4
+    after = young.given({(WILD, WILD): 5})
+    assert after.ceiling({EMBER: FULL}) == after.ceiling({MOON: FULL}) == Fraction(1, 17)
+    assert after.ceiling({EMBER: FULL, MOON: FULL}) == Fraction(1, 289)
+    assert after.given({(FULL, WILD): 1}).dam.carries(EMBER, 1) == 1
+
+
 # ---- refusals
 
 
@@ -329,21 +341,33 @@ def numbered(count: int, chance: Fraction | None = None) -> tuple[list[Trait], S
     return traits, Side(tuple(Stated(trait, state, chance) for trait in traits))
 
 
-def test_too_many_uncertain_traits_are_refused_before_they_are_expanded() -> None:
+def test_many_uncertain_traits_are_answered_one_by_one_and_refused_jointly() -> None:
+    """Figures of a side are independent of each other: no kind of whole animal is needed to answer for each trait."""
     traits, side = numbered(40, HALF)
+    animal = parent(side, traits)
+    young = offspring(animal, animal, traits)
+    assert young.share(dict.fromkeys(traits, FULL)) == Fraction(1, 16) ** 40
+    assert young.carriers(traits[7], {}) == 2 * Fraction(1, 4) * Fraction(3, 4)
     with pytest.raises(TooLarge) as caught:
-        parent(side, traits)
+        _ = animal.kinds
     assert (caught.value.cost, caught.value.fits, caught.value.unit) == (2**40, 12, "uncertain traits")
     fitting = Side(side.items[: caught.value.fits])
     assert len(parent(fitting, traits).kinds) == 2**12
+    with pytest.raises(TooLarge):
+        young.classes()
 
 
-def test_too_many_pairs_of_kinds_are_refused() -> None:
+def test_too_many_pairs_of_associated_kinds_are_refused_before_they_run() -> None:
     traits, side = numbered(8, HALF)
     animal = parent(side, traits)
     with pytest.raises(TooLarge) as caught:
-        offspring(animal, animal, traits)
+        _ = offspring(animal, animal, traits).parts
     assert caught.value.cost == 2**16 * 8
+    associated = mixed([(1, animal)])
+    for run in (offspring, cost):
+        with pytest.raises(TooLarge) as caught:
+            run(associated, associated, traits)
+        assert (caught.value.cost, caught.value.fits, caught.value.unit) == (2**16 * 8, 6250, "pairs")
 
 
 def test_a_joint_table_that_nobody_can_read_is_refused_but_single_traits_are_answered() -> None:

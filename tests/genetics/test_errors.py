@@ -7,7 +7,11 @@ import pytest
 from genetics import errors
 from genetics.errors import (
     BinUnresolved,
+    CrossFault,
+    CrossRefused,
     GeneticsError,
+    ModelFault,
+    ModelRefused,
     NeverHappens,
     NotationError,
     OutOfRange,
@@ -32,6 +36,8 @@ EXAMPLES = [
     BinUnresolved("B-12"),
     SharesRefused("shares that sum to 1", "2"),
     OutOfRange("k", "0", "1", "1000"),
+    ModelRefused("ember", ModelFault.RECOMBINATION, "3/5"),
+    CrossRefused(CrossFault.SEX_UNKNOWN, "ember"),
     NeverHappens("ember full"),
     TooLarge("kinds", 8192, 4096, 12, "uncertain traits"),
     NotationError("ember xx wild", 6, 2, Problem.REPEATED_TIMES, suggestion="ember x wild", near=("a",)),

@@ -249,8 +249,12 @@ def test_a_symbol_of_two_traits_is_refused_with_both() -> None:
     assert caught.value.near == ("Blue Moon", "twin")
 
 
+# Examples of these need a map: test_notation_map.py.
+ON_THE_MAP = {Problem.MAP_ORDER, Problem.CHROMOSOME}
+
+
 def test_every_problem_has_an_example_here() -> None:
-    assert {case[1] for case in REFUSED} | {Problem.AMBIGUOUS_ALLELE} == set(Problem)
+    assert {case[1] for case in REFUSED} | {Problem.AMBIGUOUS_ALLELE, *ON_THE_MAP} == set(Problem)
 
 
 def test_near_names_are_told_as_keepers_write_them() -> None:

@@ -58,7 +58,7 @@ def test_a_holdback_of_two_hets_after_four_clean_young() -> None:
 
 
 def test_the_same_algebra_as_for_the_sons_of_a_carrier() -> None:
-    """bayes.sons is about an X-linked trait and stays unclaimed; its formula is that of an autosomal test cross."""
+    """bayes.sons is about an X-linked trait (test_inheritance.py); its formula is that of an autosomal test cross."""
     value = check_value("bayes.sons")
     suspect = young_of("50% het ember x ember")
     found = [suspect.given({WILD: n}).dam.carries(EMBER, 1) for n in value.numbers["n_unaffected_sons"]]

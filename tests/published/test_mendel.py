@@ -1,17 +1,16 @@
-"""Mendel's counts against the shares that `genetics` gives.
+"""Mendel's counts against the shares that `genetics` gives, by its own tests of counts.
 
-The shares are ours. χ² and the exact p-values come from scipy or from an enumeration in this file, so these tests check
-the expectation that enters them; the package has no test of counts of its own yet.
+scipy and an enumeration of every table in this file stand beside them as independent judges.
 """
 
-import math
 from fractions import Fraction
 
 import numpy as np
 import pytest
 from scipy import special, stats
 
-from genetics import Appearance, Dominance, Offspring, Parent, Trait, offspring, parent, read_cross
+from genetics import Appearance, Dominance, Offspring, Parent, Trait, fit, offspring, parent, read_cross
+from genetics.exact_tests import Ordering, exact_binomial, exact_multinomial
 from tests.support.claims import check_value, claims
 
 SEED_FORM = Trait("wrinkled", "w", Dominance.RECESSIVE)
@@ -26,8 +25,11 @@ def young_of(text: str) -> Offspring:
 
 
 def chi_square(counts: list[int], shares: list[Fraction]) -> float:
-    total = sum(counts)
-    return float(stats.chisquare(counts, [float(share * total) for share in shares]).statistic)
+    """Ours, which a library confirms."""
+    found = fit.chi_square(counts, shares).value
+    library = stats.chisquare(counts, [float(share * sum(counts)) for share in shares]).statistic
+    assert found == pytest.approx(float(library))
+    return found
 
 
 @claims("mendel.mono")
@@ -45,10 +47,10 @@ def test_seven_monohybrid_f2_fit_three_to_one() -> None:
     assert round(pooled[0] / pooled[1], 2) == expected["average"]
     statistics = [chi_square(pair, shares) for pair in counts]
     assert statistics == pytest.approx(expected["chi2"], abs=6e-5)
-    assert list(stats.chi2.sf(statistics, 1)) == pytest.approx(expected["p"], abs=6e-5)
+    assert [fit.chi_square(pair, shares).p for pair in counts] == pytest.approx(expected["p"], abs=6e-5)
     assert sum(statistics) == pytest.approx(expected["sum_chi2"], abs=6e-5)
-    assert stats.chi2.sf(sum(statistics), expected["df"]) == pytest.approx(expected["p_sum"], abs=6e-5)
-    exact = [stats.binomtest(visual, wild + visual, float(shares[1])).pvalue for wild, visual in counts]
+    assert fit.upper_tail(sum(statistics), expected["df"]) == pytest.approx(expected["p_sum"], abs=6e-5)
+    exact = [exact_binomial(visual, wild + visual, shares[1]).p for wild, visual in counts]
     assert exact == pytest.approx(expected["binom_exact_two_sided"], abs=6e-5)
 
 
@@ -135,9 +137,11 @@ def test_the_dihybrid_f2_fits_nine_three_three_one() -> None:
     expected = value.expected
     assert round(statistic, 2) == expected["chi2"]
     assert len(counts) - 1 == expected["df"]
-    assert stats.chi2.sf(statistic, 3) == pytest.approx(expected["p_chi2"], abs=6e-5)
+    assert fit.upper_tail(statistic, 3) == pytest.approx(expected["p_chi2"], abs=6e-5)
+    ours = {ordering: exact_multinomial(counts, shares, ordering) for ordering in Ordering}
     tables, tails = exact_tails(counts, [float(share) for share in shares])
-    assert tables == expected["n_tables"] == math.comb(sum(counts) + 3, 3)
+    assert tables == expected["n_tables"] == ours[Ordering.PROBABILITY].tables
+    assert {ordering.value: found.p for ordering, found in ours.items()} == pytest.approx(tails, abs=1e-9)
     assert tails == pytest.approx(
         {
             "probability": expected["exact_p_prob"],

@@ -2,7 +2,18 @@
 
 from fractions import Fraction
 
-from bot.services.odds import CONFIDENCES, USUAL_CONFIDENCE, ClassOdds, Genes, Odds, Parentage, Raising
+from bot.services.observed import Observed, compared
+from bot.services.observed_text import read_observed
+from bot.services.odds import (
+    CONFIDENCES,
+    USUAL_CONFIDENCE,
+    ClassOdds,
+    Genes,
+    Odds,
+    Parentage,
+    Question,
+    Raising,
+)
 from bot.services.refusals import BinLabel
 from genetics import (
     Appearance,
@@ -10,6 +21,8 @@ from genetics import (
     Dominance,
     Offspring,
     Trait,
+    Wished,
+    born_for,
     offspring,
     parent,
     read_cross,
@@ -54,9 +67,20 @@ def raising_of(text: str) -> Raising:
     """How many to see of the class that shows most."""
     odds, young = odds_of(text), _young(read_cross(text, BOOK))
     if odds.target is None:
-        return Raising(odds, ())
+        return Raising(odds, (), None)
     wanted = odds.target.looks
-    return Raising(odds, tuple((k, tuple(young.how_many(k, sure, wanted) for sure in CONFIDENCES)) for k in (1, 2, 5)))
+    rows = tuple((k, tuple(young.how_many(k, sure, wanted) for sure in CONFIDENCES)) for k in (1, 2, 5))
+    return Raising(odds, rows, born_for([Wished(chance, (share,)) for chance, share in young.chances(wanted)]))
+
+
+def observed_of(text: str, seen: str) -> Observed:
+    """A brood, as typed, beside a cross of the traits above."""
+    cross = read_cross(text, BOOK)
+    # A long cross stands in a button by the number of its draft; any short text does for that here.
+    odds, young = odds_of_cross(cross, text[:58]), _young(cross)
+    scored = read_observed(seen, young.traits, [tuple(one.looks[t] for t in young.traits) for one in odds.classes])
+    question = Question(text, cross, cross.dam, cross.sire, {}, young.traits, young)
+    return compared(question, odds, scored.counts, scored.estimated)
 
 
 def genes_of(text: str) -> Genes:

@@ -5,9 +5,13 @@ It shares no arithmetic with `genetics`: animals are plain tuples of allele pair
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from genetics import Appearance, Dominance, State, Stated, Trait
+from genetics.characters import Character
+from genetics.genome import SexSystem
+from genetics.loci import Role, Sex
 
 Animal = tuple[tuple[str, str], ...]
 Kinds = Sequence[tuple[Fraction, Animal]]
@@ -143,3 +147,157 @@ def parts_given(
         found[dam, sire] = found.get((dam, sire), Fraction(0)) + likelihood
     total = sum(found.values())
     return {pair: weight / total for pair, weight in found.items() if weight} if total else {}
+
+
+# ---- any way of inheritance: chromosome by chromosome
+
+Strand = tuple[str | None, dict[str, str]]
+"""One chromosome: its letter, if it is a sex chromosome, and the allele at each locus by the locus's name."""
+
+Body = dict[str, tuple[Strand, ...]]
+"""An animal: for "sex", "cytoplasm" and each linkage group (by number) its one or two chromosomes."""
+
+
+@dataclass(frozen=True)
+class World:
+    """Loci in groups with recombination by parent, and a sex system; the reference's own words for a genome.
+
+    groups[number]: (locus names, gaps of the dam, gaps of the sire). shared: the same for X or Z. limited, cytoplasm:
+    locus names.
+    """
+
+    system: SexSystem
+    groups: tuple[tuple[tuple[str, ...], tuple[Fraction, ...], tuple[Fraction, ...]], ...]
+    shared: tuple[tuple[str, ...], tuple[Fraction, ...], tuple[Fraction, ...]]
+    limited: tuple[str, ...]
+    cytoplasm: tuple[str, ...]
+    daughters: Fraction | None = None
+    ww_lives: bool = False
+
+
+def crossed_over(
+    strands: Sequence[Strand], loci: Sequence[str], gaps: Sequence[Fraction]
+) -> list[tuple[Fraction, Strand]]:
+    """Every gamete of two like chromosomes: every start, and a switch or none in every gap."""
+    found = []
+    for start in (0, 1):
+        for switches in itertools.product((False, True), repeat=max(len(loci) - 1, 0)):
+            share, at = Fraction(1, 2), start
+            alleles = {loci[0]: strands[at][1][loci[0]]} if loci else {}
+            for locus, switched, gap in zip(loci[1:], switches, gaps, strict=False):
+                share *= gap if switched else 1 - gap
+                at = 1 - at if switched else at
+                alleles[locus] = strands[at][1][locus]
+            found.append((share, (strands[start][0], alleles)))
+    return found
+
+
+def body_gametes(world: World, body: Body, role: Role) -> list[tuple[Fraction, dict[str, Strand]]]:
+    """Every gamete of an animal, group by group, with its share."""
+    found: list[tuple[Fraction, dict[str, Strand]]] = [(Fraction(1), {})]
+    for name, strands in body.items():
+        if name == "cytoplasm":
+            options = [(Fraction(1), strands[0])] if role is Role.DAM else []
+        elif len(strands) == 1:
+            options = [(Fraction(1), strands[0])]
+        elif name == "sex" and strands[0][0] != strands[1][0]:
+            options = [(Fraction(1, 2), strand) for strand in strands]
+        else:
+            loci, *gaps = world.shared if name == "sex" else world.groups[int(name)]
+            if name == "sex" and strands[0][0] == "W":
+                loci, gaps = world.limited, [(Fraction(0),) * 9] * 2
+            options = crossed_over(strands, loci, gaps[0 if role is Role.DAM else 1])
+        if options:
+            found = [(one * share, {**gamete, name: strand}) for one, gamete in found for share, strand in options]
+    return found
+
+
+def sexes_of(world: World, young: Body, dam: Body) -> list[tuple[Fraction, Sex | None]]:
+    """Which sex a young is, by its chromosomes or by the share of daughters; nothing if it cannot live."""
+    if world.system in (SexSystem.UNKNOWN, SexSystem.HAPLODIPLOID):
+        if world.daughters is None:
+            return [(Fraction(1), None)]
+        return [(world.daughters, Sex.FEMALE), (1 - world.daughters, Sex.MALE)]
+    letters = "".join(sorted(str(strand[0]) for strand in young["sex"]))
+    if letters == "WW" and not world.ww_lives:
+        return []
+    if letters == "ZZ" and "".join(str(strand[0]) for strand in dam["sex"]) == "ZZ":
+        assert world.daughters is not None
+        return [(world.daughters, Sex.FEMALE), (1 - world.daughters, Sex.MALE)]
+    return [(Fraction(1), Sex.FEMALE if letters in ("XX", "WW", "WZ") else Sex.MALE)]
+
+
+def bodies_of(world: World, dam: Body, sire: Body | None) -> Iterator[tuple[Fraction, Sex | None, Body]]:
+    """Every young of a pair at conception: share, sex, body."""
+    if world.system is SexSystem.THELYTOKOUS:
+        yield Fraction(1), Sex.FEMALE, dam
+        return
+    assert sire is not None
+    for egg_share, egg in body_gametes(world, dam, Role.DAM):
+        for sperm_share, sperm in body_gametes(world, sire, Role.SIRE):
+            both: Body = {name: (egg[name], *([sperm[name]] if name in sperm else [])) for name in egg}
+            for sex_share, sex in sexes_of(world, both, dam):
+                young = both
+                if world.system is SexSystem.HAPLODIPLOID and sex is Sex.MALE:
+                    young = {name: (egg[name],) for name in egg}
+                if sex_share:
+                    yield egg_share * sperm_share * sex_share, sex, young
+
+
+def alleles_at(body: Body, locus: str) -> tuple[str, ...]:
+    """The alleles an animal has at a locus, none to two."""
+    return tuple(strand[1][locus] for strands in body.values() for strand in strands if locus in strand[1])
+
+
+def looks_and_lives(
+    characters: Sequence[Character], body: Body, sex: Sex | None
+) -> list[tuple[Fraction, tuple[str, ...]]]:
+    """How a young can look, class by class with its chance, times how well it lives."""
+    found = [(Fraction(1), ())]
+    for one in characters:
+        rows = [alleles_at(body, locus.name) for locus in one.loci]
+        whole = tuple(
+            tuple(sorted(pair * 2 if len(pair) == 1 else pair or ("+", "+"), key=locus.alleles.index))
+            for locus, pair in zip(one.loci, rows, strict=True)
+        )
+        male = sex is Sex.MALE
+        chances = (one.looks_of_males if male and one.looks_of_males is not None else one.looks)[whole]
+        lives = one.lives_of_males if male and one.lives_of_males is not None else one.lives
+        survival = Fraction(1) if lives is None else Fraction(lives[whole])
+        found = [
+            (share * survival * Fraction(chance), (*seen, label))
+            for share, seen in found
+            for label, chance in zip(one.labels, chances, strict=True)
+            if chance
+        ]
+    return found
+
+
+Brood = list[tuple[Fraction, Sex | None, tuple[str, ...], Body]]
+"""Every kind of living young of one pairing with its share among those that live."""
+
+
+def brood_of(
+    world: World, characters: Sequence[Character], dam: Body, sires: Sequence[tuple[Fraction, Body | None]]
+) -> Brood:
+    """The young of a dam whose mates sire these shares of her young; empty if none can live."""
+    found: Brood = []
+    for share, sire in sires:
+        for conceived, sex, body in bodies_of(world, dam, sire):
+            for lived, look in looks_and_lives(characters, body, sex):
+                if share * conceived * lived:
+                    found.append((share * conceived * lived, sex, look, body))
+    living = sum((one[0] for one in found), Fraction(0))
+    return [(share / living, sex, look, body) for share, sex, look, body in found]
+
+
+def k_of_n(chance: Fraction, k: int, n: int) -> Fraction:
+    """P(k or more of n), young by young."""
+    so_far = {0: Fraction(1)}
+    for _ in range(n):
+        grown: dict[int, Fraction] = {}
+        for number, probability in so_far.items():
+            grown[number] = grown.get(number, Fraction(0)) + probability * (1 - chance)
+            grown[number + 1] = grown.get(number + 1, Fraction(0)) + probability * chance
+        so_far = grown
+    return sum((probability for number, probability in so_far.items() if number >= k), Fraction(0))
