@@ -1,12 +1,13 @@
 """How odds are said: the answer first, then the classes, then what it rests on."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
 from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Parentage, Raising
 from genetics import Appearance, Dominance, HowMany, Trait
+from genetics.survival import Born, Rearing
 
 _TABLE_CHARACTERS = 900
 
@@ -60,7 +61,7 @@ def _table(odds: Odds) -> str:
     rarest = min(c.share for c in odds.classes)
     shares = words.percents([c.share for c in odds.classes], 0 if rarest >= Fraction(1, 100) else 1)
     rows = [
-        f"· {class_name(c)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
+        f"· {class_name(c.looks)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
         for c, percent in zip(odds.classes, shares, strict=True)
     ]
     head = ["On average over both cases:"] if odds.uncertain else []
@@ -86,7 +87,8 @@ def _fitting(rows: Iterable[str]) -> list[str]:
     return kept
 
 
-def _first(rows: Sequence[str], noun: str) -> str:
+def first_rows(rows: Sequence[str], noun: str) -> str:
+    """As many rows as a phone screen holds, and how many more there are."""
     kept = _fitting(rows)
     more = [f"· and {words.plural(len(rows) - len(kept), f'more {noun}')}"] if len(kept) < len(rows) else []
     return "\n".join(kept + more)
@@ -105,7 +107,7 @@ def _carrying(group: ClassOdds) -> str:
 
 def _rests_on(odds: Odds) -> str:
     kinds = [f"{_name(t)} is {t.dominance}" for t in odds.traits]
-    lines = [f"Dam: {_side(odds.dam)} · sire: {_side(odds.sire)}."]
+    lines = [parents_line(odds)]
     if kinds:
         lines.append(f"Rests on: {words.listed(kinds)}, and the dam met no other male.")
     lines += [f"{words.plain(typed)} read as {figure}." for typed, figure in odds.read_as]
@@ -115,6 +117,11 @@ def _rests_on(odds: Odds) -> str:
             "the shares above are the average."
         )
     return "\n".join(lines)
+
+
+def parents_line(odds: Odds) -> str:
+    """Who the dam and the sire are taken to be."""
+    return f"Dam: {_side(odds.dam)} · sire: {_side(odds.sire)}."
 
 
 def _side(side: Parentage) -> str:
@@ -144,10 +151,21 @@ def raising_card(raising: Raising) -> Card:
             f"The parents can give them at all with a chance of {words.percent(usual.ceiling)}. "
             "“If so” is the number to see supposing that they can."
         )
-    blocks.append(
-        "These are young grown and scored. Many die before that, whole broods at a time: set up more than one brood."
-    )
+    blocks.append(_to_be_born(raising.born))
     return Card(lead=_see(usual), blocks=tuple(blocks), private=True)
+
+
+def _to_be_born(born: Born | None) -> str:
+    if born is None or born.young_if_possible is None or born.broods_if_possible is None:
+        return "These are young grown and scored. Many die before that, whole broods at a time: set up more than one brood."
+    kept = Rearing()
+    alone = f"; if each fared by itself, {words.number(born.by_itself)} would do" if born.by_itself is not None else ""
+    can = "" if born.ceiling == 1 else ", if the pair can give it at all,"
+    return (
+        f"These are young grown and scored. For one at 95 %{can} about **{words.number(born.young_if_possible)} must be born**, "
+        f"{words.plural(born.broods_if_possible, 'brood')} of {kept.brood}, if {words.in_words(Fraction(kept.survival))} live "
+        f"to be scored and broods live or die together{alone}. Both figures are our judgement."
+    )
 
 
 def _for(confidence: Fraction, answer: HowMany) -> str:
@@ -159,7 +177,7 @@ def _for(confidence: Fraction, answer: HowMany) -> str:
 def carriers_card(odds: Odds) -> Card:
     """Which of the young carry something that does not show."""
     rows = [
-        f"· {class_name(group)}: {words.in_words(share)} carry {_name(trait)}"
+        f"· {class_name(group.looks)}: {words.in_words(share)} carry {_name(trait)}"
         + ("" if share == 1 else f" ({words.exact(share)}, {words.percent(share)})")
         for group in odds.classes
         for trait, share in group.carriers
@@ -168,7 +186,7 @@ def carriers_card(odds: Odds) -> Card:
         return Card(lead="No young of this cross carry a trait that they do not show.", private=True)
     sure = all(share == 1 for group in odds.classes for _, share in group.carriers)
     lead = "**Every one** of these is a carrier:" if sure else "Carriers look like the others; these are the odds:"
-    return Card(lead=lead, blocks=(_first(rows, "row"), _rests_on(odds)), private=True)
+    return Card(lead=lead, blocks=(first_rows(rows, "row"), _rests_on(odds)), private=True)
 
 
 def genes_card(genes: Genes) -> Card:
@@ -178,15 +196,15 @@ def genes_card(genes: Genes) -> Card:
     unlinked = " Loci are parted by `;` and taken as unlinked." if len(symbols) > 1 else ""
     return Card(
         lead=f"`{genes.dam}` × `{genes.sire}`",
-        blocks=(_first(rows, "genotype"), f"{words.listed(symbols)}; `+` is the wild type.{unlinked}"),
+        blocks=(first_rows(rows, "genotype"), f"{words.listed(symbols)}; `+` is the wild type.{unlinked}"),
         private=True,
     )
 
 
-def class_name(group: ClassOdds) -> str:
+def class_name(looks: Mapping[Trait, Appearance]) -> str:
     """What a class of young looks like: "ember", "ember, no frost", "wild-looking"."""
-    shown = [_look(t, look) for t, look in group.looks.items() if look is not Appearance.WILD]
-    hidden = [f"no {_name(t)}" for t, look in group.looks.items() if look is Appearance.WILD]
+    shown = [_look(t, look) for t, look in looks.items() if look is not Appearance.WILD]
+    hidden = [f"no {_name(t)}" for t, look in looks.items() if look is Appearance.WILD]
     if not shown:
         return "wild-looking"
     return words.listed(shown) + (f", {words.listed(hidden, 'or')}" if hidden else "")

@@ -201,6 +201,18 @@ def _(_: r.Superseded) -> str:
 
 
 @lead.register
+def _(refusal: r.ObservedNotRead) -> str:
+    rest = words.inline(refusal.rest, 60)
+    if not refusal.known:
+        return f"I can't read {rest}: this cross names no trait, so its young can only be wild. Type `17 wild`, or name the trait in the cross."
+    name = refusal.known[0]
+    if refusal.doses:
+        one, two = words.inline(f"6 het {name}"), words.inline(f"3 super {name}")
+        return f"Are {rest} young with one dose or with two? Type {one} for one dose, {two} for two."
+    return f"I can't read {rest} as young of this cross. Type each number with its look, like {words.inline(f'6 {name}, 17 wild')}."
+
+
+@lead.register
 def _(refusal: r.TwoSpecies) -> str:
     return f"*{refusal.first}* and *{refusal.second}* are different species. Choose bins of one species."
 
@@ -254,7 +266,8 @@ def _ways_on(refusal: r.Refusal, typed: Mapping[str, str]) -> tuple[Button, ...]
     """*Use that* for each text that would do, and the bins that may be meant; what is too long for a button is only shown."""
     if isinstance(refusal, r.NoSuchBin) and not typed:
         return tuple(Button(f"Show {b.code}", verbs.BIN_SHOW, b.code) for b in refusal.nearest)
-    if not isinstance(refusal, r.CrossNotRead):
+    if not isinstance(refusal, r.CrossNotRead) or typed.get("observed"):
+        # A button carries the cross alone: what was seen would be lost.
         return ()
     texts = [t for t in (refusal.error.suggestion, *refusal.error.offers) if t is not None and len(t) <= _SHORT]
     if len(texts) == 1:

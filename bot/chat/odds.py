@@ -7,6 +7,7 @@ from discord import app_commands
 
 from bot.cards import verbs
 from bot.cards.card import Card, Field
+from bot.cards.observed import observed_card
 from bot.cards.odds import carriers_card, genes_card, odds_card, raising_card
 from bot.chat.answer import fill
 from bot.chat.client import Mancabook
@@ -14,28 +15,42 @@ from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
 from bot.services.desk import Desk
-from bot.services.odds import carriers_of, complete_cross, genes_of, odds_of, raising_of
+from bot.services.observed import observed_of
+from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of
 from bot.services.request import Request
 
 
 async def _ask(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
-    return odds_card(await odds_of(desk, request, values.get("cross", "")))
+    cross, observed = values.get("cross", ""), values.get("observed", "")
+    if observed.strip():
+        return observed_card(await observed_of(desk, request, cross, observed))
+    return odds_card(await odds_of(desk, request, cross))
 
 
 SHEET = Sheet(
     kind="odds",
     title="Odds of a cross",
-    fields=(Field("cross", "Cross", "Dam x sire, like: het ember x het ember", most=1000),),
+    fields=(
+        Field("cross", "Cross", "Dam x sire, like: het ember x het ember", most=1000),
+        Field("observed", "Young you scored", "Like: 6 ember, 17 wild", required=False, most=300),
+    ),
     work=_ask,
 )
 
 
 @app_commands.command(name="odds", description="What the young of a cross will look like, and how many to raise")
-@app_commands.describe(cross="Dam x sire, like: het ember x visual ember. A bin's code works too")
+@app_commands.describe(
+    cross="Dam x sire, like: het ember x visual ember. A bin's code works too",
+    observed="Young you scored, like: 6 ember, 17 wild; I say whether they fit",
+)
 @app_commands.guild_only()
-async def odds(interaction: discord.Interaction[Mancabook], cross: app_commands.Range[str, 1, 1000]) -> None:
-    """Answer with the classes of young, how many to see, and what that rests on."""
-    await fill(interaction, SHEET, cross=cross)
+async def odds(
+    interaction: discord.Interaction[Mancabook],
+    cross: app_commands.Range[str, 1, 1000],
+    observed: app_commands.Range[str, 1, 300] | None = None,
+) -> None:
+    """Answer with the classes of young, how many to see, and what that rests on; or with how well counts fit."""
+    await fill(interaction, SHEET, cross=cross, observed=observed)
 
 
 @odds.autocomplete("cross")
@@ -55,7 +70,7 @@ async def how_many(desk: Desk, request: Request, press: Press) -> Reply:
 @route(verbs.ODDS_CARRIERS)
 async def carriers(desk: Desk, request: Request, press: Press) -> Reply:
     """*Carriers*."""
-    return carriers_card(await carriers_of(desk, request, press.argument))
+    return carriers_card(await odds_again(desk, request, press.argument))
 
 
 @route(verbs.ODDS_GENES)
@@ -67,4 +82,4 @@ async def genes(desk: Desk, request: Request, press: Press) -> Reply:
 @route(verbs.ODDS_ASK)
 async def ask(desk: Desk, request: Request, press: Press) -> Reply:
     """*Use that*: a suggested cross, asked."""
-    return odds_card(await odds_of(desk, request, press.argument.removeprefix("=")))
+    return odds_card(await odds_again(desk, request, press.argument))

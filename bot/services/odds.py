@@ -19,6 +19,7 @@ from bot.services.refusals import (
     NothingStated,
     Outlived,
     TooCostly,
+    TraitOfAnother,
     TwoSpecies,
 )
 from bot.services.request import Request
@@ -30,16 +31,20 @@ from genetics import (
     HowMany,
     NotationError,
     Offspring,
+    OutOfRange,
     Side,
     State,
     TooLarge,
     Trait,
+    Wished,
+    born_for,
     offspring,
     parent,
     read_cross,
     write_genes,
     write_side,
 )
+from genetics.survival import Born
 
 ODDS = "odds.cross"
 """The kind of a draft that stands in a button; what was refused of a question is a draft of another kind, and private."""
@@ -90,10 +95,15 @@ class Odds:
 
 @dataclass(frozen=True, slots=True)
 class Raising:
-    """How many young to see for at least `k` of the target class, for each confidence, with the most there can be."""
+    """How many young to see for at least `k` of the target class, for each confidence, with the most there can be.
+
+    `born` is how many must be born to see one of it with 95 %, where broods live or die together; None if no young shows
+    it, or if the number is too large to work out.
+    """
 
     odds: Odds
     rows: tuple[tuple[int, tuple[HowMany, ...]], ...]
+    born: Born | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +117,9 @@ class Genes:
 
 
 @dataclass(frozen=True, slots=True)
-class _Question:
+class Question:
+    """A cross as understood: the text, both sides with bins looked up, the traits it is about, and its young."""
+
     text: str
     cross: CrossText
     dam: Side
@@ -121,9 +133,9 @@ async def odds_of(desk: Desk, request: Request, text: str) -> Odds:
     """The young of the cross that `text` writes, class by class.
 
     Raises:
-        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TooCostly: there is no answer.
+        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TraitOfAnother, TooCostly: no answer.
     """
-    return _odds(await _question(desk, request, text), await _reference(desk, request, text))
+    return odds_from(await question_of(desk, request, text), await reference_of(desk, request, text))
 
 
 async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
@@ -132,22 +144,30 @@ async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    question = await _question(desk, request, await _text(desk, request, reference))
-    odds = _odds(question, reference)
+    question = await question_of(desk, request, await _text(desk, request, reference))
+    odds = odds_from(question, reference)
     if odds.target is None:
-        return Raising(odds, ())
+        return Raising(odds, (), None)
     wanted = odds.target.looks
     rows = tuple((k, tuple(question.young.how_many(k, c, wanted) for c in CONFIDENCES)) for k in (1, 2, 5))
-    return Raising(odds, rows)
+    return Raising(odds, rows, _born(question, wanted))
 
 
-async def carriers_of(desk: Desk, request: Request, reference: str) -> Odds:
-    """The cross of a button again, for its carriers.
+def _born(question: Question, wanted: Mapping[Trait, Appearance]) -> Born | None:
+    wished = [Wished(chance, (share,)) for chance, share in question.young.chances(wanted)]
+    try:
+        return born_for(wished)
+    except (TooLarge, OutOfRange):
+        return None
+
+
+async def odds_again(desk: Desk, request: Request, reference: str) -> Odds:
+    """The cross of a button again.
 
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    return _odds(await _question(desk, request, await _text(desk, request, reference)), reference)
+    return odds_from(await question_of(desk, request, await _text(desk, request, reference)), reference)
 
 
 async def genes_of(desk: Desk, request: Request, reference: str) -> Genes:
@@ -156,9 +176,9 @@ async def genes_of(desk: Desk, request: Request, reference: str) -> Genes:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    question = await _question(desk, request, await _text(desk, request, reference))
+    question = await question_of(desk, request, await _text(desk, request, reference))
     return Genes(
-        odds=_odds(question, reference),
+        odds=odds_from(question, reference),
         dam=write_genes(question.dam, question.traits),
         sire=write_genes(question.sire, question.traits),
         young=tuple((str(g), g.share) for g in question.young.genotypes()),
@@ -187,7 +207,12 @@ def _last_word(text: str) -> tuple[str, str]:
     return text[:at], text[at:]
 
 
-async def _question(desk: Desk, request: Request, text: str) -> _Question:
+async def question_of(desk: Desk, request: Request, text: str) -> Question:
+    """Read a cross and look up the bins it names.
+
+    Raises:
+        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TooCostly: there is no answer.
+    """
     async with desk.records.read(request.server) as book:
         rows = await book.traits()
         cross = _read(text, rows)
@@ -200,6 +225,8 @@ async def _question(desk: Desk, request: Request, text: str) -> _Question:
     species = [desk.species.of(key).name for key in dict.fromkeys(h.species_key for h in holdings)]
     if len(species) > 1:
         raise TwoSpecies(first=species[0], second=species[1])
+    if holdings:
+        _require_of_species(desk, cross.traits, rows, holdings[0].species_key)
     sides = {code_key(code): _held(code, holdings, rows) for code in codes}
     dam, sire = (_resolved(side, sides) for side in (cross.dam, cross.sire))
     traits = CrossText(dam, sire).traits
@@ -210,7 +237,7 @@ async def _question(desk: Desk, request: Request, text: str) -> _Question:
     except TooLarge as error:
         raise TooCostly(error) from error
     labels = {code_key(h.code): BinLabel(h.code, h.bin_name) for h in holdings}
-    return _Question(text, cross, dam, sire, labels, traits, young)
+    return Question(text, cross, dam, sire, labels, traits, young)
 
 
 def _read(text: str, rows: Iterable[TraitRow]) -> CrossText:
@@ -219,6 +246,15 @@ def _read(text: str, rows: Iterable[TraitRow]) -> CrossText:
         return read_cross(text, traits, lambda word: _CODE.fullmatch(word) is not None)
     except NotationError as error:
         raise CrossNotRead(error=error, known=tuple(t.name for t in traits)) from error
+
+
+def _require_of_species(desk: Desk, stated: Iterable[Trait], rows: Iterable[TraitRow], species_key: str) -> None:
+    """A trait typed beside a bin's code is one that its species can have."""
+    known = {trait_of(row): row.species_key for row in rows}
+    for trait in stated:
+        key = known[trait]
+        if key not in (None, species_key):
+            raise TraitOfAnother(trait.name, desk.species.of(str(key)).name, desk.species.of(species_key).name)
 
 
 def _resolved(side: Side, held: Mapping[str, Side]) -> Side:
@@ -243,7 +279,8 @@ def _held(code: str, holdings: Iterable[Holding], rows: Iterable[TraitRow]) -> S
     return sides[0][1]
 
 
-def _odds(question: _Question, reference: str) -> Odds:
+def odds_from(question: Question, reference: str) -> Odds:
+    """The answer to a question that was understood; `reference` stands for its text in a button."""
     young, traits = question.young, question.traits
     classes = tuple(_class(young, traits, c.appearance, c.share) for c in young.classes())
     target = max(classes, key=lambda c: [sum(map(_shows, c.looks.values())), c.share])
@@ -277,7 +314,7 @@ def _parentage(typed: Side, resolved: Side, labels: Mapping[str, BinLabel]) -> P
     return Parentage(write_side(resolved), labels[code_key(typed.bin_code)] if typed.bin_code is not None else None)
 
 
-async def _reference(desk: Desk, request: Request, text: str) -> str:
+async def reference_of(desk: Desk, request: Request, text: str) -> str:
     """What stands for the cross in a button: the text itself, or a draft of it where it is too long."""
     if len(text) <= _SHORT:
         return f"={text}"

@@ -3,7 +3,7 @@
     Refusal
     ├── NoSuchBin, NoSuchSpecies, NoSuchZone     a name that is not on record, with the nearest that are
     ├── CrossNotRead, HoldingNotRead, CountNotRead, LengthNotRead, TimeNotRead, ParentsNotRead,
-    │   WordNotKnown, TextTooLong                something typed that was not understood
+    │   WordNotKnown, ObservedNotRead, TextTooLong                something typed that was not understood
     ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
     ├── NothingStated, MixedStated               a bin's code stands for nothing, or for several things, in a cross
     ├── TwoSpecies, TraitOfAnother               what one species has said of another
@@ -135,6 +135,19 @@ class TextTooLong(Refusal):
     what: str
     length: int
     most: int
+
+
+@dataclass(eq=False)
+class ObservedNotRead(Refusal):
+    """Counts of a brood of which a part was not understood: `rest`; `known` are the traits of the cross.
+
+    `doses`: all that is missing is whether young show one dose of a trait or two.
+    """
+
+    text: str
+    rest: str
+    known: tuple[str, ...]
+    doses: bool = False
 
 
 @dataclass(eq=False)

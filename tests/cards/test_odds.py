@@ -147,7 +147,7 @@ def test_how_many_to_raise_for_each_certainty() -> None:
         "· at least 2",
         "· at least 5",
     ]
-    assert "whole broods at a time" in card.blocks[2]
+    assert "broods live or die together" in card.blocks[2]
     assert card.private
 
 
@@ -185,7 +185,7 @@ def test_a_cross_in_gene_notation() -> None:
 
 def test_a_class_is_named_by_what_it_shows() -> None:
     odds = odds_of("het ember, het dusk x het ember, het dusk")
-    assert {class_name(group) for group in odds.classes} == {
+    assert {class_name(group.looks) for group in odds.classes} == {
         "wild-looking",
         "dusk in one dose, no ember",
         "dusk in two doses, no ember",

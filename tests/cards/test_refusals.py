@@ -58,6 +58,15 @@ SAID: list[tuple[Refusal, str]] = [
     (r.CountNotRead("-3", CountProblem.NEGATIVE), "below zero. Type how many"),
     (r.CountNotRead("10000000", CountProblem.TOO_MANY, most=100_000), "Type at most 100,000"),
     (r.CountNotRead("40 adults", CountProblem.LEFT_OVER, "adults"), "can't read `adults` in `40 adults`. Type only"),
+    (
+        r.ObservedNotRead("6 embrr, 17 wild", "embrr", ("ember",)),
+        "I can't read `embrr` as young of this cross. Type each number with its look, like `6 ember, 17 wild`.",
+    ),
+    (r.ObservedNotRead("6 ember", "ember", ()), "this cross names no trait, so its young can only be wild. Type"),
+    (
+        r.ObservedNotRead("6 dusk", "dusk", ("dusk",), doses=True),
+        "with one dose or with two? Type `6 het dusk` for one dose, `3 super dusk` for two.",
+    ),
     (r.LengthNotRead("long"), "Type a number and a unit, like 1.2 cm"),
     (r.TimeNotRead("evening"), "Type it like 18:00 or 6pm"),
     (
@@ -184,6 +193,13 @@ def test_use_that_asks_the_corrected_cross() -> None:
     assert (use.verb, use.argument) == ("odds.ask", "=het ember x wild")
 
 
+def test_a_corrected_cross_is_no_button_where_it_would_lose_what_was_seen() -> None:
+    typed = {"cross": "het ember xx wild", "observed": "17 wild"}
+    card = cards.card(r.CrossNotRead(LOST_X), typed, draft=12)
+    assert [b.label for b in card.buttons] == ["Edit"]
+    assert "het ember x wild" in "\n".join((card.lead, *card.blocks))
+
+
 def test_where_only_the_keeper_knows_each_reading_is_a_button() -> None:
     with pytest.raises(NotationError) as caught:
         read_cross("dusk x wild", BOOK)
@@ -228,6 +244,8 @@ def of_text(text: str) -> list[Any]:
         r.NoSuchSpecies(text),
         r.NoSuchZone(text),
         r.CountNotRead(text, CountProblem.LEFT_OVER, text),
+        r.ObservedNotRead(text, text, (text[:60],)),
+        r.ObservedNotRead(text, text, (text[:60],), doses=True),
         r.LengthNotRead(text),
         r.TimeNotRead(text),
         r.WordNotKnown("care task", text, ("moisture",)),

@@ -76,7 +76,7 @@ async def test_a_failing_command_that_fills_in_nothing_tells_its_person_a_refere
     ("service", "label"),
     [
         ("bot.chat.odds.raising_of", "How many to raise"),
-        ("bot.chat.odds.carriers_of", "Carriers"),
+        ("bot.chat.odds.odds_again", "Carriers"),
         ("bot.chat.odds.genes_of", "Gene notation"),
     ],
 )

@@ -8,7 +8,7 @@ import pytest
 from bot.records import Sex, State, Subject
 from bot.services.bins import NewBin, open_bin
 from bot.services.drafts import keep
-from bot.services.odds import Odds, carriers_of, complete_cross, genes_of, odds_of, raising_of
+from bot.services.odds import Odds, complete_cross, genes_of, odds_again, odds_of, raising_of
 from bot.services.refusals import (
     BinLabel,
     CrossNotRead,
@@ -18,6 +18,7 @@ from bot.services.refusals import (
     Outlived,
     Refusal,
     TooCostly,
+    TraitOfAnother,
     TwoSpecies,
 )
 from bot.services.traits import define_trait
@@ -89,6 +90,16 @@ async def test_bins_of_two_species_are_not_crossed(asking: Asking) -> None:
             await odds_of(asking.desk, asking.by(), text)
         assert {caught.value.first, caught.value.second} == {"Porcellio scaber", "Armadillidium vulgare"}
     assert (await odds_of(asking.desk, asking.by(), f"{other} x {other}")).target is not None
+
+
+async def test_a_trait_of_another_species_is_not_crossed_into_a_bin(asking: Asking) -> None:
+    await with_traits(asking)
+    code = await with_bin(asking, "het ember")
+    await define_trait(asking.desk, asking.by(), name="ink", dominance="recessive", species="Trichorhina tomentosa")
+    with pytest.raises(TraitOfAnother) as caught:
+        await odds_of(asking.desk, asking.by(), f"{code} x het ink")
+    assert (caught.value.trait, caught.value.species) == ("ink", "Trichorhina tomentosa")
+    assert (await odds_of(asking.desk, asking.by(), "het ink x het ink")).target is not None
 
 
 async def test_a_bin_with_itself_is_a_cross(asking: Asking) -> None:
@@ -208,21 +219,21 @@ async def test_a_short_cross_stands_in_its_buttons_and_a_long_one_in_a_draft(ask
     long = await odds_of(asking.desk, asking.by(), LONG)
     assert long.reference.startswith("#")
     assert len(long.reference) <= 60
-    for ask in (raising_of, carriers_of, genes_of):
+    for ask in (raising_of, odds_again, genes_of):
         assert await ask(asking.desk, asking.by(), long.reference)
         assert await ask(asking.desk, asking.by(), short.reference)
-    assert (await carriers_of(asking.desk, asking.by(), long.reference)).text == LONG
+    assert (await odds_again(asking.desk, asking.by(), long.reference)).text == LONG
 
 
 async def test_the_draft_of_a_cross_is_everybodys_in_its_server_and_lasts_a_day(asking: Asking) -> None:
     await with_traits(asking)
     reference = (await odds_of(asking.desk, asking.by(), LONG)).reference
-    for ask in (raising_of, carriers_of, genes_of):
+    for ask in (raising_of, odds_again, genes_of):
         assert await ask(asking.desk, asking.by(MOSS), reference)
-    assert (await carriers_of(asking.desk, asking.by(MOSS), reference)).text == LONG
+    assert (await odds_again(asking.desk, asking.by(MOSS), reference)).text == LONG
     for request in (asking.by(after=timedelta(hours=25)), asking.by(MOSS, server=ELSEWHERE)):
         with pytest.raises(Outlived) as caught:
-            await carriers_of(asking.desk, request, reference)
+            await odds_again(asking.desk, request, reference)
         assert caught.value.what == "cross"
 
 
@@ -231,19 +242,19 @@ async def test_what_was_refused_of_a_question_stays_its_persons_own(asking: Aski
     number = await keep(asking.desk, asking.by(), "odds", {"cross": "het ember x wild"})
     for person in (WREN, MOSS):
         with pytest.raises(Outlived):
-            await carriers_of(asking.desk, asking.by(person), f"#{number}")
+            await odds_again(asking.desk, asking.by(person), f"#{number}")
 
 
 @pytest.mark.parametrize("reference", ["", "#", "#x", "#-1", "#0", "#" + "9" * 59, "nonsense"])
 async def test_a_reference_to_nothing_is_outlived(asking: Asking, reference: str) -> None:
     with pytest.raises(Outlived):
-        await carriers_of(asking.desk, asking.by(), reference)
+        await odds_again(asking.desk, asking.by(), reference)
 
 
 async def test_a_draft_of_something_else_is_no_cross(asking: Asking) -> None:
     number = await keep(asking.desk, asking.by(), "count.log", {"bin": "B-1"})
     with pytest.raises(Outlived):
-        await carriers_of(asking.desk, asking.by(), f"#{number}")
+        await odds_again(asking.desk, asking.by(), f"#{number}")
 
 
 async def test_raising_counts_for_one_two_and_five_at_three_certainties(asking: Asking) -> None:
