@@ -124,7 +124,7 @@ def is_plain(scored: tuple[Scored, ...], genome: Genome) -> bool:
     return not genome.groups and genome.daughters is None and all(isinstance(one, Trait) for one in scored)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=64)
 def _remembered(traits: tuple[Scored, ...], genome: Genome) -> Layout:
     return Layout(traits, genome)
 

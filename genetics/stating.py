@@ -63,7 +63,7 @@ def parent(
     return _parent(side, asked, genome, role, karyotype)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def _remembered(side: Side, traits: tuple[Scored, ...], genome: Genome, role: Role | None) -> Parent:
     """What is said of most animals is one of a few things ("het ember"), and asked again and again."""
     return _parent(side, traits, genome, role, None)
