@@ -23,7 +23,6 @@ class Weight(StrEnum):
 
     MAIN = "main"
     SIDE = "side"
-    DANGER = "danger"
 
 
 @dataclass(frozen=True, slots=True)

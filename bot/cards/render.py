@@ -30,7 +30,6 @@ _ACCENTS = {Tone.PLAIN: PLAIN_ACCENT, Tone.GOOD: GOOD_ACCENT, Tone.REFUSAL: REFU
 _STYLES = {
     Weight.MAIN: discord.ButtonStyle.primary,
     Weight.SIDE: discord.ButtonStyle.secondary,
-    Weight.DANGER: discord.ButtonStyle.danger,
 }
 
 

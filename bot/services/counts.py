@@ -1,7 +1,6 @@
 """Logging a count."""
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from bot.records import Book, CountRow, Subject
 from bot.services.access import require_keeper
@@ -42,10 +41,10 @@ async def log_count(desk: Desk, request: Request, *, bin_text: str, count_text: 
                 row.id, total=tally.total, exactness=tally.exactness, typed=typed, note=note or None
             )
             event = await book.log("count.logged", Subject(COUNT, count))
-        return await _logged(book, event.subject.id, event.seq, request.now)
+        return await _logged(book, event.subject.id, event.seq)
 
 
-async def _logged(book: Book, count_id: int, event: int, now: datetime) -> CountLogged:
+async def _logged(book: Book, count_id: int, event: int) -> CountLogged:
     count = await book.count(count_id)
     if count is None:
         raise TakenBack("count")

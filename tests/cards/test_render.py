@@ -171,7 +171,7 @@ async def test_the_tone_is_the_edge_and_the_words_stay_the_same(tone: Tone, edge
 
 
 async def test_a_button_stands_out_by_its_weight() -> None:
-    weights = {Weight.MAIN: 1, Weight.SIDE: 2, Weight.DANGER: 4}
+    weights = {Weight.MAIN: 1, Weight.SIDE: 2}
     buttons = tuple(Button(weight.value, "bin.show", weight.value, weight) for weight in weights)
     parts = components(layout(Card(lead="B-3", buttons=buttons)).to_components())
     assert [part["style"] for part in parts if part["type"] == 2] == list(weights.values())
