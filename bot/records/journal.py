@@ -71,9 +71,9 @@ def image(table: Table, row_id: int, values: Values) -> dict[str, Any]:
 
 
 def read_image(row: Image) -> tuple[Table, int, dict[str, Any]]:
-    """The table, the id and the column values of an image; the inverse of `image`."""
+    """The table, the id and the column values of an image; the inverse of `image`. A column may be younger than the image."""
     table = JOURNALED[row["table"]]
-    return table, int(row["id"]), {c.name: _from_json(c, row[c.name]) for c in columns_of(table)}
+    return table, int(row["id"]), {c.name: _from_json(c, row[c.name]) for c in columns_of(table) if c.name in row}
 
 
 def _to_json(column: Column[Any], value: Any) -> Any:

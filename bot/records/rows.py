@@ -54,12 +54,21 @@ class Subject:
 
 @dataclass(frozen=True, slots=True)
 class ServerRow:
-    """A server's own settings. `zone` is an IANA name or None."""
+    """A server's own settings. `zone` is an IANA name or None.
+
+    Attributes:
+        inbreeding_note, inbreeding_warning: from which expected F (0 to 1) of the young on a pairing is remarked upon, and
+            warned of; None where no steward set it.
+        origin_kinship: the kinship (0 to 1/2) taken for two founders of one origin; None where no steward set it.
+    """
 
     id: int
     zone: str | None
     bin_prefix: str
     created_at: datetime
+    inbreeding_note: Fraction | None = None
+    inbreeding_warning: Fraction | None = None
+    origin_kinship: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)

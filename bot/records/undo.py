@@ -1,6 +1,6 @@
 """Taking an event back: its rows are put as they were, if they still stand as the event left them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, select, update
@@ -8,7 +8,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records import selects
 from bot.records.errors import Changed, Depended, Irreversible
-from bot.records.journal import Journal, image, key_of, read_image
+from bot.records.journal import Journal, columns_of, image, key_of, read_image
 from bot.records.rows import EventRow
 from bot.records.tables import metadata
 
@@ -35,8 +35,7 @@ async def take_back(connection: AsyncConnection, server: int, event: EventRow, j
     if not steps or event.kind == selects.UNDO:
         raise Irreversible(event.seq)
     made = {(step.table.name, step.row_id) for step in steps if step.before is None}
-    for step in steps:
-        await _refuse_changed(connection, server, step)
+    steps = [await _checked(connection, server, step) for step in steps]
     for step in steps:
         if step.before is None:
             await _refuse_depended(connection, server, step, made)
@@ -60,12 +59,24 @@ def _steps(event: EventRow) -> list[_Step]:
     return steps
 
 
-async def _refuse_changed(connection: AsyncConnection, server: int, step: _Step) -> None:
+async def _checked(connection: AsyncConnection, server: int, step: _Step) -> _Step:
+    """The step, if its row stands as the event left it.
+
+    Columns that came after the event are in none of its images; they stay as they are.
+
+    Raises:
+        Changed: the row is another by now, or gone.
+    """
     # Nobody comes in between: whoever writes rows of a server holds the server's row.
     wanted = select(step.table).where(step.table.c.server_id == server, key_of(step.table) == step.row_id)
     found = (await connection.execute(wanted)).mappings().first()
-    if found is None or image(step.table, step.row_id, dict(found)) != image(step.table, step.row_id, step.after):
+    if found is None:
         raise Changed(step.table.name, step.row_id)
+    younger = {c.name: found[c.name] for c in columns_of(step.table) if c.name not in step.after}
+    after = {**younger, **step.after}
+    if image(step.table, step.row_id, dict(found)) != image(step.table, step.row_id, after):
+        raise Changed(step.table.name, step.row_id)
+    return replace(step, before=None if step.before is None else {**younger, **step.before}, after=after)
 
 
 async def _refuse_depended(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:

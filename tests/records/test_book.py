@@ -29,7 +29,9 @@ from tests.support.filled import CHANNEL, KEEPER, NOW, SERVER, Stamps, fill, ope
 async def test_a_filled_book_is_read_back(records: Records, database_url: str) -> None:
     await fill(records, database_url, Stamps())
     async with records.read(SERVER) as book:
-        assert await book.server_row() == ServerRow(SERVER, "Europe/Berlin", "HL-", NOW)
+        assert await book.server_row() == ServerRow(
+            SERVER, "Europe/Berlin", "HL-", NOW, Fraction(1, 8), Fraction(1, 4), Fraction(1, 16)
+        )
         assert await book.keepers() == (KeeperRow(KEEPER, "Wren", "Europe/Lisbon", NOW),)
         assert await book.keeper(KEEPER) == (await book.keepers())[0]
         first, second = await book.bins()

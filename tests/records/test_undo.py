@@ -112,6 +112,8 @@ class Writer:
     async def _settings(self, book: WriteBook) -> None:
         await book.set_keeper(zone=self._random.choice([None, "Asia/Kathmandu", "America/Lima"]))
         await book.set_server(zone=self._random.choice([None, "UTC"]), bin_prefix=self._random.choice(["A-", "B-"]))
+        note, warning = (self._random.choice([None, Fraction(1, 8)]) for _ in range(2))
+        await book.set_kinship(note=note, warning=warning, origin_kinship=Fraction(1, 16))
 
     async def _founder(self, book: WriteBook) -> None:
         number = self._random.choice([None, 1, 40])

@@ -238,7 +238,16 @@ async def test_units_do_not_nest(sqlite_records: Records) -> None:
 
 async def test_a_book_for_reading_has_no_way_to_write(records: Records) -> None:
     async with records.read(SERVER) as book:
-        writers = {"add_bin", "add_text", "log", "undo", "erase_keeper_texts", "add_draft", "set_server"}
+        writers = {
+            "add_bin",
+            "add_text",
+            "log",
+            "undo",
+            "erase_keeper_texts",
+            "add_draft",
+            "set_kinship",
+            "set_server",
+        }
         assert not writers & set(dir(book))
 
 

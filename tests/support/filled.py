@@ -59,6 +59,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
     async with records.write(stamps.next()) as book:
         await book.set_keeper(zone="Europe/Lisbon")
         await book.set_server(zone="Europe/Berlin", bin_prefix="HL-")
+        await book.set_kinship(note=Fraction(1, 8), warning=Fraction(1, 4), origin_kinship=Fraction(1, 16))
         await book.log("server.set", Subject("server", stamps.server))
     async with records.write(stamps.next()) as book:
         ember = await book.add_trait(name="ember", symbol="e", dominance=Dominance.RECESSIVE)
