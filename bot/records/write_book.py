@@ -23,13 +23,6 @@ class WriteBook(Writing):
 
     # What a keeper writes.
 
-    async def add_text(self, body: str) -> int:
-        """Keep a text of the actor's. Texts are never changed; another wording is another text."""
-        self._touch(tables.texts)
-        text_id = self._take_id()
-        await self._put(tables.texts, id=text_id, author_id=self.stamp.actor, body=body, at=self.stamp.now)
-        return text_id
-
     async def add_trait(self, *, name: str, symbol: str, dominance: Dominance, species_key: str | None = None) -> int:
         """Define a trait; `species_key` None means any species."""
         return await self._add(

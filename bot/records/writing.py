@@ -41,6 +41,13 @@ class Writing(Book):
         self._unlogged: set[str] = set()
         self._logged: EventRow | None = None
 
+    async def add_text(self, body: str) -> int:
+        """Keep a text of the actor's. Texts are never changed; another wording is another text."""
+        self._touch(tables.texts)
+        text_id = self._take_id()
+        await self._put(tables.texts, id=text_id, author_id=self.stamp.actor, body=body, at=self.stamp.now)
+        return text_id
+
     # What is owed for a change.
 
     async def log(self, kind: str, subject: Subject) -> EventRow:
