@@ -38,11 +38,11 @@ class Recording:
 
     def __init__(self, path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
-        self._file = path.open("a", encoding="utf-8")
+        # Several processes may record into one file: an unbuffered line is one write, and appended writes do not mix.
+        self._file = path.open("ab", buffering=0)
 
     def __call__(self, exchange: Exchange) -> None:
-        self._file.write(json.dumps(asdict(exchange)) + "\n")
-        self._file.flush()
+        self._file.write(f"{json.dumps(asdict(exchange))}\n".encode())
 
     def close(self) -> None:
         """Close the file."""
