@@ -1,7 +1,7 @@
 """A server's book, open for reading."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import datetime
 from typing import Any
 
@@ -17,10 +17,12 @@ from bot.records.rows import (
     EventRow,
     FounderRow,
     FounderState,
+    Heredity,
     Holding,
     KeeperRow,
     OccurrenceRow,
     ParentRow,
+    RelationRow,
     ServerRow,
     Subject,
     TaskRow,
@@ -33,6 +35,10 @@ Read = Select[*tuple[Any, ...]]
 def code_key(code: str) -> str:
     """What the spellings of one bin code have in common: case, hyphens and blanks do not matter ("b4" is "B-4")."""
     return "".join(c for c in code.casefold() if c.isalnum())
+
+
+def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
+    return tuple(places[place] for place in sorted(places))
 
 
 class Book:
@@ -71,6 +77,27 @@ class Book:
     async def traits(self) -> tuple[TraitRow, ...]:
         """The traits in use, by name."""
         return tuple(TraitRow(*row) for row in await self._all(selects.TRAITS))
+
+    async def heredity(self) -> Heredity:
+        """The traits in use, by name, with what they are to each other."""
+        width = len(fields(TraitRow))
+        traits: dict[int, TraitRow] = {}
+        relations: dict[int, tuple[Any, ...]] = {}
+        members: dict[int, dict[int, int]] = {}
+        for found in await self._all(selects.HEREDITY):
+            trait, place, id_, *told = found[0], *found[width:]
+            if trait not in traits:
+                traits[trait] = TraitRow(*found[:width])
+            if id_ is not None:
+                relations[id_] = tuple(told)
+                members.setdefault(id_, {})[place] = trait
+        return Heredity(
+            tuple(traits.values()),
+            tuple(
+                RelationRow(id_, kind, name, tuple(looks.split("\n")) if looks else (), body, _in_order(members[id_]))
+                for id_, (kind, name, looks, body) in sorted(relations.items())
+            ),
+        )
 
     async def trait(self, trait_id: int) -> TraitRow | None:
         """One trait, in use or retired."""

@@ -30,6 +30,8 @@ JOURNALED: Mapping[str, Table] = {
         tables.servers,
         tables.keepers,
         tables.traits,
+        tables.trait_relations,
+        tables.trait_relation_members,
         tables.bins,
         tables.founders,
         tables.founder_states,

@@ -11,6 +11,7 @@ __all__ = [
     "Exactness",
     "OccurrenceState",
     "ParentRole",
+    "RelationKind",
     "Sex",
     "SexSystem",
     "State",
@@ -42,6 +43,14 @@ class ParentRole(StrEnum):
     DAM = "dam"
     SIRE = "sire"
     BOTH = "both"
+
+
+class RelationKind(StrEnum):
+    """What several traits are to each other: alleles of one locus, loci on one chromosome, or makers of one look."""
+
+    SERIES = "series"
+    LINKED = "linked"
+    TOGETHER = "together"
 
 
 class Exactness(StrEnum):

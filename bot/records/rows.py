@@ -13,6 +13,7 @@ from bot.records.kinds import (
     Exactness,
     OccurrenceState,
     ParentRole,
+    RelationKind,
     Sex,
     State,
 )
@@ -83,7 +84,11 @@ class KeeperRow:
 
 @dataclass(frozen=True, slots=True)
 class TraitRow:
-    """A trait of a server. `symbol` is its letter in gene notation; `species_key` None means any species."""
+    """A trait of a server. `symbol` is its letter in gene notation; `species_key` None means any species.
+
+    `model` is the text of the document that says how it is inherited and shown beyond its dominance; None says no more.
+    It stays text because most readers need none of it, and because text can be remembered by.
+    """
 
     id: int
     name: str
@@ -93,6 +98,29 @@ class TraitRow:
     author_id: int
     created_at: datetime
     retired_at: datetime | None
+    model: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RelationRow:
+    """What several traits are to each other. `members` are ids of traits in the order that `body` speaks of.
+
+    `looks` are the names of the classes that they make together; `body` is the text of the document that says the rest.
+    """
+
+    id: int
+    kind: RelationKind
+    name: str | None
+    looks: tuple[str, ...]
+    body: str
+    members: tuple[int, ...]
+
+
+class Heredity(NamedTuple):
+    """The traits in use, by name, and what they are to each other, oldest first."""
+
+    traits: tuple[TraitRow, ...]
+    relations: tuple[RelationRow, ...]
 
 
 @dataclass(frozen=True, slots=True)

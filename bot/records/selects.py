@@ -6,7 +6,7 @@ A statement is a value, the same for every server and every request, and buildin
 from dataclasses import fields
 from typing import Any, Final
 
-from sqlalchemy import BindParameter, ColumnElement, FromClause, Select, and_, bindparam, select
+from sqlalchemy import BindParameter, ColumnElement, FromClause, Select, Text, and_, bindparam, select, type_coerce
 from sqlalchemy import exists as there_is
 
 from bot.records import rows, tables
@@ -31,6 +31,10 @@ _origin = tables.texts.alias("origin")
 _later = tables.counts.alias("later")
 _undoing = tables.events.alias("undoing")
 _parent = tables.bins.alias("parent")
+_member = tables.trait_relation_members
+_relation = tables.trait_relations
+_relation_name = tables.texts.alias("relation_name")
+_looks = tables.texts.alias("looks")
 
 
 def _same(source: FromClause, column: str, target: FromClause) -> ColumnElement[bool]:
@@ -56,13 +60,35 @@ def _pick(row: type[Any], *sources: FromClause, **given: ColumnElement[Any]) -> 
     return select(*columns)
 
 
-_traits = _pick(rows.TraitRow, tables.traits, name=_name.c.body).select_from(
-    tables.traits.join(_name, _same(tables.traits, "name_id", _name))
-)
+_named_traits = tables.traits.join(_name, _same(tables.traits, "name_id", _name))
+_traits = _pick(
+    rows.TraitRow, tables.traits, name=_name.c.body, model=type_coerce(tables.traits.c.model, Text)
+).select_from(_named_traits)
 TRAITS = _traits.where(_within(tables.traits), tables.traits.c.retired_at.is_(None)).order_by(
     _name.c.body, tables.traits.c.id
 )
 TRAIT = _traits.where(_within(tables.traits), tables.traits.c.id == bindparam("id"))
+HEREDITY = (
+    _traits.add_columns(
+        _member.c.place,
+        _relation.c.id,
+        _relation.c.kind,
+        _relation_name.c.body,
+        _looks.c.body,
+        type_coerce(_relation.c.body, Text),
+    )
+    .select_from(
+        _named_traits.outerjoin(
+            _member.join(_relation, and_(_same(_member, "relation_id", _relation), _relation.c.ended_at.is_(None))),
+            and_(_member.c.server_id == tables.traits.c.server_id, _member.c.trait_id == tables.traits.c.id),
+        )
+        .outerjoin(_relation_name, _same(_relation, "name_id", _relation_name))
+        .outerjoin(_looks, _same(_relation, "looks_id", _looks))
+    )
+    .where(_within(tables.traits), tables.traits.c.retired_at.is_(None))
+    .order_by(_name.c.body, tables.traits.c.id)
+)
+"""A trait per relation it is in: the columns of `TraitRow`, its place there, and the columns of `RelationRow` but the members."""
 
 _bins = _pick(
     rows.BinRow, tables.bins, name=_name.c.body, note=_note.c.body, keeper_name=tables.keepers.c.name

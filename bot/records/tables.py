@@ -137,8 +137,37 @@ traits = _scoped(
     _needed("author_id", Snowflake),
     _needed("created_at", UtcDateTime),
     _maybe("retired_at", UtcDateTime),
+    _maybe("model", Document),
     _to("texts", "name_id"),
     _to("keepers", "author_id"),
+)
+"""`model` is how a trait is inherited and shown beyond its dominance; none where there is no more to say."""
+
+trait_relations = _scoped(
+    "trait_relations",
+    _needed("kind", checked(kinds.RelationKind, "kind")),
+    _maybe("name_id", BigInteger),
+    _maybe("looks_id", BigInteger),
+    _needed("body", Document),
+    _needed("author_id", Snowflake),
+    _needed("created_at", UtcDateTime),
+    _maybe("ended_at", UtcDateTime),
+    _to("texts", "name_id"),
+    _to("texts", "looks_id"),
+    _to("keepers", "author_id"),
+)
+"""What several traits are to each other. The names of looks are one text, a line each; members stand in their own table."""
+
+trait_relation_members = _scoped(
+    "trait_relation_members",
+    _needed("relation_id", BigInteger),
+    _needed("trait_id", BigInteger),
+    _needed("place", Integer),
+    _to("trait_relations", "relation_id"),
+    _to("traits", "trait_id"),
+    CheckConstraint("place >= 0", name="place"),
+    UniqueConstraint("server_id", "relation_id", "trait_id"),
+    Index(None, "server_id", "trait_id"),
 )
 
 bins = _scoped(

@@ -4,37 +4,25 @@ from collections.abc import Mapping
 from datetime import datetime
 from fractions import Fraction
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import delete, select, union_all, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records import selects, tables
 from bot.records.book import code_key, event_row
 from bot.records.entering import ENTER
 from bot.records.errors import Missing
-from bot.records.kinds import CareKind, Dominance, Exactness, OccurrenceState, ParentRole, Sex, State
+from bot.records.kinds import CareKind, Exactness, OccurrenceState, ParentRole, Sex, State
 from bot.records.rows import BinRow, Stamp
-from bot.records.writing import Counters, Writing
+from bot.records.write_traits import NAMES_OF_TRAITS, TraitWriting
+from bot.records.writing import Counters
 
 DRAFT_VERSION = 1
 
 
-class WriteBook(Writing):
+class WriteBook(TraitWriting):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 
     # What a keeper writes.
-
-    async def add_trait(self, *, name: str, symbol: str, dominance: Dominance, species_key: str | None = None) -> int:
-        """Define a trait; `species_key` None means any species."""
-        return await self._add(
-            tables.traits,
-            name_id=await self.add_text(name),
-            symbol=symbol,
-            dominance=dominance,
-            species_key=species_key,
-            author_id=self.stamp.actor,
-            created_at=self.stamp.now,
-            retired_at=None,
-        )
 
     async def add_bin(self, *, species_key: str, name: str | None = None, note: str | None = None) -> BinRow:
         """Open a bin of the actor's under the server's next code. A code is never given twice, whatever is undone."""
@@ -232,10 +220,15 @@ class WriteBook(Writing):
     async def erase_keeper_texts(self, keeper_id: int) -> None:
         """Blank what a person typed, and their name. Events hold none of it and stay as they are.
 
-        The names of traits stay: they are the words in which everybody's records are written.
+        The names of traits and of their looks stay: they are the words in which everybody's records are written.
         """
         self._touch(tables.texts)
-        names = select(tables.traits.c.name_id).where(tables.traits.c.server_id == self.server)
+        names = union_all(
+            *(
+                select(column).where(column.table.c.server_id == self.server, column.is_not(None))
+                for column in NAMES_OF_TRAITS
+            )
+        )
         mine = (
             tables.texts.c.server_id == self.server,
             tables.texts.c.author_id == keeper_id,

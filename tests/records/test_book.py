@@ -35,7 +35,7 @@ async def test_a_filled_book_is_read_back(records: Records, database_url: str) -
         assert await book.keepers() == (KeeperRow(KEEPER, "Wren", "Europe/Lisbon", NOW),)
         assert await book.keeper(KEEPER) == (await book.keepers())[0]
         first, second = await book.bins()
-        ember, frost = await book.traits()
+        ember, frost, ink = await book.traits()
         assert (first.keeper_id, first.keeper_name, first.opened_at) == (KEEPER, "Wren", NOW)
         assert first.opened_at.tzinfo is UTC
         assert await book.bin(second.id) == second
@@ -43,6 +43,8 @@ async def test_a_filled_book_is_read_back(records: Records, database_url: str) -
         assert await book.bin_by_code("HL-3") is None
         assert await book.bins(open_only=False) == (first, second)
         assert await book.trait(frost.id) == frost
+        assert [trait.model for trait in (ember, frost)] == [None, None]
+        assert ink.model == '{"penetrance":"7/10","shown_in":"female","v":1}'
         groups = await book.founders(first.id)
         assert [(group.number, group.sex, group.origin, group.described) for group in groups] == [
             (3, Sex.FEMALE, "a swap in May", True),

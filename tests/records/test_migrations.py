@@ -64,7 +64,7 @@ async def test_the_checks_of_the_code_are_those_of_the_database(database_url: st
     async with engines.writer.connect() as connection:
         assert await connection.run_sync(found) == wanted
     await engines.close()
-    assert sum(isinstance(column.type, Enum) for table in metadata.tables.values() for column in table.c) == 9
+    assert sum(isinstance(column.type, Enum) for table in metadata.tables.values() for column in table.c) == 10
 
 
 def test_each_revision_has_its_dump() -> None:

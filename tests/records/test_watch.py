@@ -15,6 +15,7 @@ from tests.support.statements import StatementRefused, Watch
 HERE = bins.c.server_id == 1
 TIED = and_(counts.c.server_id == bins.c.server_id, counts.c.bin_id == bins.c.id)
 LOOSE = counts.c.bin_id == bins.c.id
+TYPED = and_(texts.c.server_id == counts.c.server_id, texts.c.id == counts.c.typed_id)
 
 REFUSED: dict[str, Any] = {
     "select": select(bins),
@@ -28,6 +29,10 @@ REFUSED: dict[str, Any] = {
     "join": select(bins.c.id).join(counts, LOOSE).where(HERE),
     "comma": select(bins.c.id, counts.c.id).where(HERE, LOOSE),
     "outer join": select(bins.c.id).outerjoin(counts, LOOSE).where(HERE),
+    "outer join of a join": select(bins.c.id)
+    .outerjoin(counts.join(texts, texts.c.id == counts.c.typed_id), TIED)
+    .where(HERE),
+    "outer join of a join that is loose": select(bins.c.id).outerjoin(counts.join(texts, TYPED), LOOSE).where(HERE),
     "outer join that gives the left its server": select(bins.c.id).outerjoin(counts, and_(TIED, HERE)),
     "full join": select(bins.c.id).join(counts, and_(TIED, HERE), full=True),
     "exists": select(bins.c.id).where(HERE, exists().where(LOOSE)),
@@ -60,12 +65,10 @@ GOOD: dict[str, Any] = {
     "and": select(bins).where(and_(bins.c.id == 1, and_(HERE, bins.c.species_key == "x"))),
     "join": select(bins.c.id).join(counts, TIED).where(HERE),
     "join through": select(bins.c.id).join(counts, TIED).where(counts.c.server_id == 1),
-    "chain": select(bins.c.id)
-    .join(counts, TIED)
-    .join(texts, and_(texts.c.server_id == counts.c.server_id, texts.c.id == counts.c.typed_id))
-    .where(HERE),
+    "chain": select(bins.c.id).join(counts, TIED).join(texts, TYPED).where(HERE),
     "comma": select(bins.c.id, counts.c.id).where(HERE, TIED),
     "outer join": select(bins.c.id).outerjoin(counts, TIED).where(HERE),
+    "outer join of a join": select(bins.c.id).outerjoin(counts.join(texts, TYPED), TIED).where(HERE),
     "exists": select(bins.c.id).where(HERE, exists().where(TIED)),
     "not exists": select(bins.c.id).where(HERE, ~exists().where(TIED)),
     "subquery": select(select(bins).where(HERE).subquery()),

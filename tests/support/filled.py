@@ -15,6 +15,7 @@ from bot.records import (
     OccurrenceRow,
     ParentRole,
     Records,
+    RelationKind,
     Sex,
     SexSystem,
     Stamp,
@@ -69,6 +70,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
             name="frost", symbol="f", dominance=Dominance.INCOMPLETE, species_key="porcellio-laevis"
         )
         await book.log("trait.define", Subject("trait", frost))
+    await _relate(records, stamps, ember, frost)
     first = await _open_founded(records, stamps, ember)
     async with records.write(stamps.next()) as book:
         second = await book.add_bin(species_key="porcellio-laevis", name="ember F2")
@@ -94,6 +96,26 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         body = {"v": 1, "size_mm": 20}
         await connection.execute(insert(species_cards), {**card, "body": body, "set_by": stamps.actor, "set_at": NOW})
     await engines.close()
+
+
+async def _relate(records: Records, stamps: Stamps, ember: int, frost: int) -> None:
+    """One trait that shows in one sex only, two that are linked, and two that make a look together."""
+    async with records.write(stamps.next()) as book:
+        model = {"v": 1, "shown_in": "female", "penetrance": "7/10"}
+        ink = await book.add_trait(name="ink", symbol="i", dominance=Dominance.RECESSIVE, model=model)
+        await book.log("trait.define", Subject("trait", ink))
+    async with records.write(stamps.next()) as book:
+        linked = await book.add_relation(RelationKind.LINKED, [ember, ink], {"v": 1, "dam": ["1/10"]})
+        await book.add_relation(
+            RelationKind.TOGETHER, [ember, ink], {"v": 1, "as": "9:7"}, name="glow", looks=["bright", "dull"]
+        )
+        await book.log("trait.linked", Subject("relation", linked))
+    async with records.write(stamps.next()) as book:
+        over = await book.add_relation(RelationKind.SERIES, [frost, ink], {"v": 1, "wild": 1}, name="shade")
+        await book.log("trait.series", Subject("relation", over))
+    async with records.write(stamps.next()) as book:
+        await book.end_relation(over)
+        await book.log("trait.parted", Subject("relation", over))
 
 
 async def _open_founded(records: Records, stamps: Stamps, trait: int) -> BinRow:

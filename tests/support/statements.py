@@ -33,7 +33,7 @@ from sqlalchemy import (
 from sqlalchemy.engine import Engine, ExecutionContext
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.elements import BinaryExpression, BooleanClauseList, ColumnClause, Grouping
-from sqlalchemy.sql.selectable import CTE, AliasedReturnsRows, SelectBase
+from sqlalchemy.sql.selectable import CTE, AliasedReturnsRows, FromGrouping, SelectBase
 from sqlalchemy.sql.visitors import ExternallyTraversible
 
 from bot.records import dispatch, selects
@@ -177,6 +177,8 @@ class _Scope:
 
     def enter(self, source: Any) -> set[str]:
         """Add a member of the FROM; returns what is loose inside of it."""
+        if isinstance(source, FromGrouping):
+            return self.enter(source.element)
         if isinstance(source, Join):
             left = self.enter(source.left)
             before = set(self.sources)
