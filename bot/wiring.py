@@ -28,6 +28,7 @@ from bot.records import Records
 from bot.services.desk import Desk
 from bot.services.species import shipped_species
 from bot.settings import Settings
+from bot.workers import Workers
 
 _log = logging.getLogger(__name__)
 _RESERVE = timedelta(seconds=10)
@@ -85,8 +86,9 @@ async def assembled(
         BadAddress, NotOpened: there is no book at the address.
     """
     records = await Records.open(database)
+    workers = Workers()
     try:
-        desk = Desk(records=records, species=shipped_species())
+        desk = Desk(records=records, species=shipped_species(), workers=workers)
         abilities = discover()
 
         async def set_up(client: Mancabook) -> None:
@@ -118,6 +120,7 @@ async def assembled(
         clockwork = Clockwork(dispatcher, every=tick)
         yield Bot(client, tree, clockwork, records)
     finally:
+        await workers.close()
         await records.close()
 
 

@@ -30,6 +30,28 @@ def outdated() -> Card:
     )
 
 
+def overdue(deadline: float, typed: Mapping[str, str], draft: int | None) -> Card:
+    """Working it out, or drawing it, took longer than it may."""
+    return Card(
+        lead=f"That takes me too long: I stopped after {words.plural(round(deadline), 'second')}.",
+        blocks=("Ask for less at once: fewer traits, animals or bins. Nothing was changed.", *typed_block(typed)),
+        buttons=edit_button(draft),
+        tone=Tone.REFUSAL,
+        private=True,
+    )
+
+
+def not_worked_out(typed: Mapping[str, str], draft: int | None) -> Card:
+    """Nobody could work it out just now: too many others wait, or the process that did was lost."""
+    return Card(
+        lead="I have too much to work out just now. Try again in a minute.",
+        blocks=("Nothing was changed.", *typed_block(typed)),
+        buttons=edit_button(draft),
+        tone=Tone.REFUSAL,
+        private=True,
+    )
+
+
 def too_slow_for_a_form() -> Card:
     """The form was ready too late to be opened."""
     return Card(

@@ -16,6 +16,7 @@ from bot.chat.requests import request_of
 from bot.chat.sheets import Asked
 from bot.services import drafts
 from bot.services.refusals import Refusal
+from bot.workers import AllBusy, Overdue, WorkerLost
 
 _log = logging.getLogger(__name__)
 
@@ -40,6 +41,11 @@ async def _card(interaction: discord.Interaction[Mancabook], cause: BaseExceptio
         return refusals.card(cause, typed, draft)
     if isinstance(cause, app_commands.CommandSignatureMismatch | app_commands.CommandNotFound):
         return faults.outdated()
+    if isinstance(cause, Overdue):
+        return faults.overdue(cause.deadline, typed, draft)
+    if isinstance(cause, AllBusy | WorkerLost):
+        _log.warning("interaction %s: no worker did its job: %r", interaction.id, cause)
+        return faults.not_worked_out(typed, draft)
     # The upper bits of an id are milliseconds, the lower ones a counter that mostly stands at zero; either alone repeats.
     reference = f"{(interaction.id >> 22 ^ interaction.id) & 0xFFFFFF:06x}"
     _log.error("failure %s, interaction %s", reference, interaction.id, exc_info=cause)

@@ -1,12 +1,16 @@
 """People who ask the services for something, on both engines."""
 
-import pytest
+from collections.abc import AsyncIterator
+
+from pytest_asyncio import fixture as async_fixture
 
 from bot.records import Records
 from tests.support.asking import Asking, asking_of
 
 
-@pytest.fixture
-def asking(records: Records) -> Asking:
+@async_fixture
+async def asking(records: Records) -> AsyncIterator[Asking]:
     """Requests to an empty book, once per engine."""
-    return asking_of(records)
+    asking = asking_of(records)
+    yield asking
+    await asking.desk.workers.close()
