@@ -13,6 +13,7 @@
     ├── CrossRefused        parents, or a question about their young, that this way of inheritance does not allow
     ├── NeverHappens        conditioned on something that this cross cannot give
     ├── TooLarge            refused before it runs, with what would fit
+    ├── EvidenceRefused     broods and parents that do not hang together, or more of them than can be weighed
     └── NotationError       a cross that cannot be read, with the place
 
 `str()` of each is plain and meant for a log or a Python prompt; what a keeper reads is worded elsewhere.
@@ -231,6 +232,41 @@ class TooLarge(GeneticsError):
 
     def __str__(self) -> str:
         return f"{self.cost} {self.what}, at most {self.limit}: {self.fits} {self.unit} would fit"
+
+
+class EvidenceFault(StrEnum):
+    """Why broods and their parents cannot be weighed."""
+
+    NAME_TWICE = "this name stands twice"
+    UNKNOWN = "nothing of this name is on record here"
+    CIRCLE = "it descends from itself"
+    NOT_A_DAM = "a dam is a female"
+    NOT_A_SIRE = "a sire is a male"
+    NO_PARENT = "a pairing has at least one dam and one sire"
+    NOT_A_MOTHER = "not a dam of this pairing"
+    ODD_UNCOUNTED = "odd animals are counted"
+    ODD_LOOKS_WILD = "an odd animal shows the trait"
+    NO_PARTIAL = "partial is no class of its own in this programme"
+    FOUND_WITHOUT = "a brood found because a visual appeared has a visual"
+    KEPT_TOO_MANY = "more were kept back than were seen"
+    SEXES = "clonal and haplodiploid species are not weighed"
+    NO_SCORED = "no brood has a scored young"
+    PRIOR = "the priors sum to 1, and so do the weights of a grid"
+    GRID = "a grid has one weight for each figure"
+    EXPLANATION = "each explanation stands once, with the parameters it needs"
+    IMPOSSIBLE = "no explanation can give these records"
+    TOO_WIDE = "more unknown animals hang together than can be weighed: leave this out, or mark the animals"
+
+
+class EvidenceRefused(GeneticsError):
+    """Records that cannot be weighed: the fault, the name of the group or brood in the way, and a fact about it."""
+
+    def __init__(self, fault: EvidenceFault, what: str, fact: str = "") -> None:
+        super().__init__(fault, what, fact)
+        self.fault, self.what, self.fact = fault, what, fact
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.fault}" + (f" ({self.fact})" if self.fact else "")
 
 
 class Problem(StrEnum):

@@ -8,7 +8,7 @@ import pytest
 
 import genetics
 
-MODULES = ["genetics", *(f"genetics.{module.name}" for module in pkgutil.iter_modules(genetics.__path__))]
+MODULES = ["genetics", *(module.name for module in pkgutil.walk_packages(genetics.__path__, "genetics."))]
 
 
 @pytest.mark.parametrize("name", MODULES)

@@ -9,6 +9,8 @@ from genetics.errors import (
     BinUnresolved,
     CrossFault,
     CrossRefused,
+    EvidenceFault,
+    EvidenceRefused,
     GeneticsError,
     ModelFault,
     ModelRefused,
@@ -40,6 +42,7 @@ EXAMPLES = [
     CrossRefused(CrossFault.SEX_UNKNOWN, "ember"),
     NeverHappens("ember full"),
     TooLarge("kinds", 8192, 4096, 12, "uncertain traits"),
+    EvidenceRefused(EvidenceFault.CIRCLE, "B-12"),
     NotationError("ember xx wild", 6, 2, Problem.REPEATED_TIMES, suggestion="ember x wild", near=("a",)),
 ]
 
