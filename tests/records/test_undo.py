@@ -312,7 +312,7 @@ async def test_erasing_a_person_leaves_the_events_byte_for_byte(
         event = await book.log("keeper.erase", Subject("keeper", stamps.actor))
     assert (await as_stored())[:-1] == before
     async with records.read(SERVER) as book:
-        assert [trait.name for trait in await book.traits()] == ["ember", "frost"]
+        assert [trait.name for trait in await book.traits()] == ["ember", "frost", "ink"]
         assert {opened.name for opened in await book.bins()} == {"", "not hers"}
         assert (await book.bins())[0].note == ""
         assert {founder.origin for founder in await book.founders((await book.bins())[0].id)} == {"", None}
