@@ -3,8 +3,10 @@
 A card knows no chat library. The same card becomes a layout in the chat, and text in a terminal by way of what arrived.
 """
 
+import re
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Protocol
 
 MOST_FIELDS = 5
 """The most questions of a form."""
@@ -40,11 +42,37 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A PNG with its file name and the words that say what it shows."""
+    """A PNG with its file name and the words that say what it shows.
+
+    Raises:
+        ValueError: the name is not one that the chat keeps as it is, or nothing says what the picture shows.
+    """
 
     name: str
     png: bytes
     alternative: str
+
+    def __post_init__(self) -> None:
+        # The chat rewrites other characters, and then the layout would name a file that is not there.
+        if not re.fullmatch(r"[a-z0-9-]{1,60}\.png", self.name):
+            raise ValueError(f"not a picture's name: {self.name!r}")
+        if not self.alternative.strip():
+            raise ValueError(f"{self.name} has no words for those who can't see it")
+
+
+class Drawing(Protocol):
+    """What a picture will show, as plain frozen values that can be sent to another process and drawn there."""
+
+    @property
+    def name(self) -> str:
+        """The name of its file: small letters, figures and hyphens, ending in `.png`."""
+
+    @property
+    def alternative(self) -> str:
+        """What it shows, in words: the finding first."""
+
+    def png(self) -> bytes:
+        """The picture. It takes a good part of a second and loads much, so it is for a worker to call."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +81,7 @@ class Card:
 
     `lead` and `blocks` are chat markdown in which text from people is already escaped. `page` names the route and argument
     that show this card again, so that what does not fit on one screen can be turned to; without it long text is cut.
+    `drawings` become `pictures` before the card is sent; what can't be drawn is left out, and the card says so.
     """
 
     lead: str
@@ -62,6 +91,7 @@ class Card:
     private: bool = False
     page: tuple[str, str] | None = None
     pictures: tuple[Picture, ...] = ()
+    drawings: tuple[Drawing, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

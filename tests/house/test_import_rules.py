@@ -16,6 +16,8 @@ PLANTED = {
     "database": ("bot/services/planted.py", "import sqlalchemy"),
     "chat-library": ("bot/cards/planted.py", "import discord"),
     "scheduler": ("bot/chat/planted.py", "import apscheduler"),
+    "drawing": ("bot/cards/planted_three.py", "import matplotlib"),
+    "pictures": ("bot/pictures/planted.py", "from bot.services.desk import Desk"),
     "services": ("bot/services/planted_too.py", "from bot.cards.card import Card"),
     "clock": ("bot/clock/planted.py", "from bot.chat.client import Mancabook"),
     "stand-in": ("bot/practice/planted.py", "from bot.cards.ids import CustomId"),
@@ -28,6 +30,7 @@ ALLOWED = {
     "database": {"bot.records"},
     "chat-library": {"bot.chat", "bot.cards.render", "bot.wiring"},
     "scheduler": {"bot.clock"},
+    "drawing": {"bot.pictures"},
 }
 """Who may know a library that everybody else is forbidden to import."""
 
