@@ -11,6 +11,8 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from bot.records import selects
 from bot.records.rows import (
     BinRow,
+    ClosingRow,
+    CountPartRow,
     CountRow,
     DeliveryRow,
     DraftRow,
@@ -27,6 +29,7 @@ from bot.records.rows import (
     Subject,
     TaskRow,
     TraitRow,
+    TransferRow,
 )
 
 Read = Select[*tuple[Any, ...]]
@@ -145,8 +148,17 @@ class Book:
         """The bins this bin's animals come from."""
         return tuple(ParentRow(*row) for row in await self._all(selects.PARENTS, bin_id=bin_id))
 
+    async def closing(self, bin_id: int) -> ClosingRow | None:
+        """Why a bin is closed; None for one that is open."""
+        row = await self._one(selects.CLOSING, bin_id=bin_id)
+        return None if row is None else ClosingRow(*row)
+
+    async def transfers(self, bin_id: int) -> tuple[TransferRow, ...]:
+        """The animals that came into a bin from another, or went from it into another, oldest first."""
+        return tuple(TransferRow(*row) for row in await self._all(selects.TRANSFERS, bin_id=bin_id))
+
     async def counts(self, bin_id: int, limit: int) -> tuple[CountRow, ...]:
-        """The latest counts of a bin, newest first, at most `limit`."""
+        """The latest counts of a bin that nobody corrected, newest first, at most `limit`."""
         return tuple(CountRow(*row) for row in await self._all(selects.COUNTS, bin_id=bin_id, limit=limit))
 
     async def count(self, count_id: int) -> CountRow | None:
@@ -154,8 +166,23 @@ class Book:
         row = await self._one(selects.COUNT, id=count_id)
         return None if row is None else CountRow(*row)
 
+    async def correction(self, count_id: int) -> CountRow | None:
+        """The count that stands in for this one; None for one that nobody corrected."""
+        row = await self._one(selects.CORRECTION, id=count_id)
+        return None if row is None else CountRow(*row)
+
+    async def count_parts(self, count_ids: Collection[int]) -> tuple[CountPartRow, ...]:
+        """What these counts say of each class. Without counts nothing is asked."""
+        if not count_ids:
+            return ()
+        parts: dict[int, CountPartRow] = {}
+        for *columns, trait in await self._all(selects.COUNT_PARTS, count_ids=sorted(count_ids)):
+            part = parts.get(columns[0]) or CountPartRow(*columns)
+            parts[part.id] = part if trait is None else replace(part, traits=(*part.traits, trait))
+        return tuple(parts.values())
+
     async def latest_counts(self) -> tuple[CountRow, ...]:
-        """The newest count of every bin that has one."""
+        """The newest count of every bin that has one, those that were corrected aside."""
         return tuple(CountRow(*row) for row in await self._all(selects.LATEST_COUNTS))
 
     async def tasks(self, bin_id: int) -> tuple[TaskRow, ...]:
@@ -209,6 +236,11 @@ class Book:
     async def events(self, subject_kind: str, subject_id: int, limit: int) -> tuple[EventRow, ...]:
         """What happened to a thing, newest first, at most `limit`."""
         found = await self._all(selects.EVENTS_ABOUT, subject_kind=subject_kind, subject_id=subject_id, limit=limit)
+        return tuple(event for event in map(event_row, found) if event is not None)
+
+    async def events_of_bin(self, bin_id: int, limit: int) -> tuple[EventRow, ...]:
+        """Everything that touched a bin or what is recorded of it, newest first, at most `limit`."""
+        found = await self._all(selects.EVENTS_OF_BIN, bin_id=bin_id, limit=limit)
         return tuple(event for event in map(event_row, found) if event is not None)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, and_, func, select
+from sqlalchemy import Row, Select, and_, exists, func, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.kinds import CareKind, Exactness, OccurrenceState
@@ -119,10 +119,14 @@ def _items_of(nonces: Collection[str]) -> Select[Any]:
         )
         .scalar_subquery()
     )
-    newer = counts.alias("newer")
+    newer, correction = counts.alias("newer"), counts.alias("correction")
     newest = (
         select(newer.c.id)
-        .where(newer.c.server_id == server, newer.c.bin_id == bins.c.id)
+        .where(
+            newer.c.server_id == server,
+            newer.c.bin_id == bins.c.id,
+            ~exists().where(correction.c.server_id == server, correction.c.corrects_id == newer.c.id),
+        )
         .order_by(newer.c.at.desc(), newer.c.id.desc())
         .limit(1)
         .scalar_subquery()

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Column, Table
 
-from bot.records import tables
+from bot.records import bin_tables, tables
 from bot.records.types import Rational, Snowflake, UtcDateTime
 
 VERSION = 1
@@ -36,7 +36,12 @@ JOURNALED: Mapping[str, Table] = {
         tables.founders,
         tables.founder_states,
         tables.bin_parents,
+        bin_tables.bin_shelves,
+        bin_tables.closings,
+        bin_tables.transfers,
         tables.counts,
+        bin_tables.count_parts,
+        bin_tables.count_part_traits,
         tables.care_tasks,
         tables.occurrences,
     )
@@ -130,3 +135,20 @@ class Journal:
 
 def _document(images: Iterator[dict[str, Any] | None]) -> dict[str, Any]:
     return {"v": VERSION, "rows": [row for row in images if row is not None]}
+
+
+_BIN_COLUMNS = frozenset({"bin_id", "parent_bin_id", "from_bin_id", "to_bin_id", "into_bin_id"})
+
+
+def bins_of(journal: Journal) -> tuple[set[int], set[int]]:
+    """The bins that a unit's changes name, and the care tasks they name where they name no bin."""
+    bins: set[int] = set()
+    tasks: set[int] = set()
+    for document in journal.documents():
+        for row in document["rows"]:
+            if row["table"] == tables.bins.name:
+                bins.add(row["id"])
+            bins |= {row[name] for name in _BIN_COLUMNS & row.keys() if row[name] is not None}
+            if "task_id" in row:
+                tasks.add(row["task_id"])
+    return bins, tasks

@@ -6,15 +6,20 @@ from genetics import Dominance, State
 
 __all__ = [
     "CareKind",
+    "CloseReason",
     "DeliveryState",
     "Dominance",
     "Exactness",
+    "Moved",
     "OccurrenceState",
     "ParentRole",
     "RelationKind",
+    "Seen",
     "Sex",
     "SexSystem",
+    "Stage",
     "State",
+    "Thoroughness",
 ]
 
 
@@ -38,11 +43,29 @@ class SexSystem(StrEnum):
 
 
 class ParentRole(StrEnum):
-    """What a parent bin gave to a bin."""
+    """What a parent bin gave to a bin: its females, its males or both as parents, or a part of its very animals."""
 
     DAM = "dam"
     SIRE = "sire"
     BOTH = "both"
+    PART = "part"
+
+
+class CloseReason(StrEnum):
+    """Why a bin is kept no more."""
+
+    MERGED = "merged"
+    MOVED_ON = "moved on"
+    EMPTY = "empty"
+    LINE_ENDED = "line ended"
+    OTHER = "other"
+
+
+class Moved(StrEnum):
+    """How animals came from one bin into another."""
+
+    SPLIT = "split"
+    MERGE = "merge"
 
 
 class RelationKind(StrEnum):
@@ -54,10 +77,38 @@ class RelationKind(StrEnum):
 
 
 class Exactness(StrEnum):
-    """Whether a count was counted or guessed."""
+    """How a number of animals is known: counted, judged, judged between two bounds, a least, or worked out from other numbers."""
 
     EXACT = "exact"
     ESTIMATE = "estimate"
+    RANGE = "range"
+    AT_LEAST = "at least"
+    WORKED_OUT = "worked out"
+
+
+class Thoroughness(StrEnum):
+    """How a bin was gone through for a count: looked at without digging, a part of it sorted, or all of it."""
+
+    LOOK = "look"
+    PART = "part"
+    SORTED = "sorted"
+
+
+class Stage(StrEnum):
+    """How far grown the animals of a class are."""
+
+    ADULT = "adult"
+    JUVENILE = "juvenile"
+    MANCA = "manca"
+
+
+class Seen(StrEnum):
+    """What a count says of a class: a number, that some were there, that none was seen, or that nobody looked."""
+
+    COUNTED = "counted"
+    SOME = "some"
+    NONE = "none seen"
+    NOT_COUNTED = "not counted"
 
 
 class CareKind(StrEnum):

@@ -8,14 +8,19 @@ from typing import Any, NamedTuple
 
 from bot.records.kinds import (
     CareKind,
+    CloseReason,
     DeliveryState,
     Dominance,
     Exactness,
+    Moved,
     OccurrenceState,
     ParentRole,
     RelationKind,
+    Seen,
     Sex,
+    Stage,
     State,
+    Thoroughness,
 )
 
 
@@ -125,7 +130,7 @@ class Heredity(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class BinRow:
-    """A bin with its name, note and owner. `name` and `note` are None when none was given, empty when erased."""
+    """A bin with its name, note, owner and shelf. `name`, `note` and `shelf` are None when none was given, empty when erased."""
 
     id: int
     code: str
@@ -136,6 +141,34 @@ class BinRow:
     keeper_name: str
     opened_at: datetime
     closed_at: datetime | None
+    shelf: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ClosingRow:
+    """Why a bin is closed; `into_bin_id` and `into_code` name the bin that its animals went to, where one did."""
+
+    id: int
+    bin_id: int
+    reason: CloseReason
+    into_bin_id: int | None
+    into_code: str | None
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TransferRow:
+    """Animals that went from one bin into another, with the codes of both; `number` None if nobody counted them."""
+
+    id: int
+    at: datetime
+    moved: Moved
+    from_bin_id: int
+    from_code: str
+    to_bin_id: int
+    to_code: str
+    number: int | None
+    exactness: Exactness | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +233,11 @@ class ParentRow:
 
 @dataclass(frozen=True, slots=True)
 class CountRow:
-    """A count of a bin: the whole number understood, the text typed, and who counted."""
+    """A count of a bin: the whole number understood, the text typed, who counted, and how.
+
+    `total` is of the whole bin. Where only a part was looked through, `seen` were counted in that `share` of it. `low` and
+    `high` are the bounds of a range. `corrects_id` names the count that this one stands in for.
+    """
 
     id: int
     bin_id: int
@@ -211,6 +248,32 @@ class CountRow:
     exactness: Exactness
     typed: str | None
     note: str | None
+    low: int | None = None
+    high: int | None = None
+    seen: int | None = None
+    share: Fraction | None = None
+    thoroughness: Thoroughness | None = None
+    corrects_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CountPartRow:
+    """What a count says of one class: of a stage, a sex, showing some traits (their ids) or, if `wild`, none.
+
+    `number` stands where `said` is `COUNTED`, with how it is known; `low` and `high` are the bounds of a range.
+    """
+
+    id: int
+    count_id: int
+    said: Seen
+    stage: Stage | None
+    sex: Sex | None
+    wild: bool
+    number: int | None
+    exactness: Exactness | None
+    low: int | None
+    high: int | None
+    traits: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

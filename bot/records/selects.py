@@ -9,7 +9,7 @@ from typing import Any, Final
 from sqlalchemy import BindParameter, ColumnElement, FromClause, Select, Text, and_, bindparam, select, type_coerce
 from sqlalchemy import exists as there_is
 
-from bot.records import rows, tables
+from bot.records import bin_tables, rows, tables
 from bot.records.kinds import OccurrenceState
 from bot.records.types import Snowflake
 
@@ -28,6 +28,11 @@ _name = tables.texts.alias("name")
 _note = tables.texts.alias("note")
 _typed = tables.texts.alias("typed")
 _origin = tables.texts.alias("origin")
+_shelf = tables.texts.alias("shelf")
+_into = tables.bins.alias("into")
+_from = tables.bins.alias("from")
+_correction = tables.counts.alias("correction")
+_later_correction = tables.counts.alias("later_correction")
 _later = tables.counts.alias("later")
 _undoing = tables.events.alias("undoing")
 _parent = tables.bins.alias("parent")
@@ -90,12 +95,22 @@ HEREDITY = (
 )
 """A trait per relation it is in: the columns of `TraitRow`, its place there, and the columns of `RelationRow` but the members."""
 
+_standing = bin_tables.bin_shelves
 _bins = _pick(
-    rows.BinRow, tables.bins, name=_name.c.body, note=_note.c.body, keeper_name=tables.keepers.c.name
+    rows.BinRow,
+    tables.bins,
+    name=_name.c.body,
+    note=_note.c.body,
+    keeper_name=tables.keepers.c.name,
+    shelf=_shelf.c.body,
 ).select_from(
     tables.bins.join(tables.keepers, _same(tables.bins, "keeper_id", tables.keepers))
     .outerjoin(_name, _same(tables.bins, "name_id", _name))
     .outerjoin(_note, _same(tables.bins, "note_id", _note))
+    .outerjoin(
+        _standing, and_(_standing.c.server_id == tables.bins.c.server_id, _standing.c.bin_id == tables.bins.c.id)
+    )
+    .outerjoin(_shelf, _same(_standing, "name_id", _shelf))
 )
 BINS = _bins.where(_within(tables.bins)).order_by(tables.bins.c.id)
 OPEN_BINS = BINS.where(tables.bins.c.closed_at.is_(None))
@@ -160,6 +175,27 @@ PARENTS = (
     .order_by(tables.bin_parents.c.id)
 )
 
+CLOSING = (
+    _pick(rows.ClosingRow, bin_tables.closings, into_code=_into.c.code, note=_note.c.body)
+    .select_from(
+        bin_tables.closings.outerjoin(_into, _same(bin_tables.closings, "into_bin_id", _into)).outerjoin(
+            _note, _same(bin_tables.closings, "note_id", _note)
+        )
+    )
+    .where(_within(bin_tables.closings), bin_tables.closings.c.bin_id == bindparam("bin_id"))
+)
+
+_moves = bin_tables.transfers
+TRANSFERS = (
+    _pick(rows.TransferRow, _moves, from_code=_from.c.code, to_code=_into.c.code)
+    .select_from(_moves.join(_from, _same(_moves, "from_bin_id", _from)).join(_into, _same(_moves, "to_bin_id", _into)))
+    .where(
+        _within(_moves),
+        (_moves.c.from_bin_id == bindparam("bin_id")) | (_moves.c.to_bin_id == bindparam("bin_id")),
+    )
+    .order_by(_moves.c.at, _moves.c.id)
+)
+
 _counts = _pick(
     rows.CountRow, tables.counts, typed=_typed.c.body, note=_note.c.body, keeper_name=tables.keepers.c.name
 ).select_from(
@@ -167,20 +203,38 @@ _counts = _pick(
     .outerjoin(_typed, _same(tables.counts, "typed_id", _typed))
     .outerjoin(_note, _same(tables.counts, "note_id", _note))
 )
+_not_corrected = ~there_is().where(
+    _correction.c.server_id == tables.counts.c.server_id, _correction.c.corrects_id == tables.counts.c.id
+)
 COUNTS = (
-    _counts.where(_within(tables.counts), tables.counts.c.bin_id == bindparam("bin_id"))
+    _counts.where(_within(tables.counts), tables.counts.c.bin_id == bindparam("bin_id"), _not_corrected)
     .order_by(tables.counts.c.at.desc(), tables.counts.c.id.desc())
     .limit(bindparam("limit"))
 )
 COUNT = _counts.where(_within(tables.counts), tables.counts.c.id == bindparam("id"))
+CORRECTION = _counts.where(_within(tables.counts), tables.counts.c.corrects_id == bindparam("id"))
 LATEST_COUNTS = _counts.where(
     _within(tables.counts),
+    _not_corrected,
     ~there_is().where(
         _later.c.server_id == tables.counts.c.server_id,
         _later.c.bin_id == tables.counts.c.bin_id,
         (_later.c.at > tables.counts.c.at) | ((_later.c.at == tables.counts.c.at) & (_later.c.id > tables.counts.c.id)),
+        ~there_is().where(
+            _later_correction.c.server_id == _later.c.server_id, _later_correction.c.corrects_id == _later.c.id
+        ),
     ),
 ).order_by(tables.counts.c.bin_id)
+
+_part = bin_tables.count_parts
+_shown = bin_tables.count_part_traits
+COUNT_PARTS = (
+    select(*(_part.c[field.name] for field in fields(rows.CountPartRow) if field.name != "traits"), _shown.c.trait_id)
+    .select_from(_part.outerjoin(_shown, and_(_shown.c.server_id == _part.c.server_id, _shown.c.part_id == _part.c.id)))
+    .where(_within(_part), _part.c.count_id.in_(bindparam("count_ids", expanding=True)))
+    .order_by(_part.c.id, _shown.c.trait_id)
+)
+"""A class of a count per trait that it shows: the columns of `CountPartRow` but its traits, then one trait."""
 
 SERVER = _pick(rows.ServerRow, tables.servers, id=tables.servers.c.server_id).where(_within(tables.servers))
 SERVERS = select(tables.servers.c.server_id).order_by(tables.servers.c.server_id).execution_options(unscoped="servers")
@@ -253,6 +307,13 @@ _EVENT_COLUMNS = (
 _events = select(*(tables.events.c[name] for name in _EVENT_COLUMNS)).where(_within(tables.events))
 EVENT_BY_SEQ = _events.where(tables.events.c.seq == bindparam("seq"))
 EVENT_BY_REQUEST = _events.where(tables.events.c.request_id == bindparam("request_id"))
+_about = bin_tables.event_bins
+_of_bin = (
+    _events.join(_about, and_(_about.c.server_id == tables.events.c.server_id, _about.c.seq == tables.events.c.seq))
+    .where(_about.c.bin_id == bindparam("bin_id"))
+    .order_by(tables.events.c.seq.desc())
+)
+EVENTS_OF_BIN = _of_bin.limit(bindparam("limit"))
 EVENTS_ABOUT = (
     _events.where(
         tables.events.c.subject_kind == bindparam("subject_kind"),

@@ -230,15 +230,25 @@ counts = _scoped(
     _needed("keeper_id", Snowflake),
     _needed("total", BigInteger),
     _needed("exactness", checked(kinds.Exactness, "exactness")),
+    _maybe("low", BigInteger),
+    _maybe("high", BigInteger),
+    _maybe("seen", BigInteger),
+    _maybe("share", Rational),
+    _maybe("thoroughness", checked(kinds.Thoroughness, "thoroughness")),
+    _maybe("corrects_id", BigInteger),
     _maybe("typed_id", BigInteger),
     _maybe("note_id", BigInteger),
     _to("bins", "bin_id"),
     _to("keepers", "keeper_id"),
+    _to("counts", "corrects_id"),
     _to("texts", "typed_id"),
     _to("texts", "note_id"),
     CheckConstraint("total >= 0", name="total"),
+    CheckConstraint("low >= 0 AND high >= low", name="bounds"),
+    CheckConstraint("seen >= 0", name="seen"),
     Index(None, "server_id", "bin_id", "at"),
 )
+"""Counts of whole bins. Of one from a part of the bin, `seen` are the animals in that `share`, and `total` is worked out."""
 
 care_tasks = _scoped(
     "care_tasks",

@@ -11,21 +11,27 @@ from bot.records import selects, tables
 from bot.records.book import code_key, event_row
 from bot.records.entering import ENTER
 from bot.records.errors import Missing
-from bot.records.kinds import CareKind, Exactness, OccurrenceState, ParentRole, Sex, State
+from bot.records.kinds import CareKind, OccurrenceState, ParentRole, Sex, State
 from bot.records.rows import BinRow, Stamp
+from bot.records.write_bins import BinWriting
 from bot.records.write_traits import NAMES_OF_TRAITS, TraitWriting
 from bot.records.writing import Counters
 
 DRAFT_VERSION = 1
 
 
-class WriteBook(TraitWriting):
+class WriteBook(BinWriting, TraitWriting):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 
     # What a keeper writes.
 
-    async def add_bin(self, *, species_key: str, name: str | None = None, note: str | None = None) -> BinRow:
-        """Open a bin of the actor's under the server's next code. A code is never given twice, whatever is undone."""
+    async def add_bin(
+        self, *, species_key: str, name: str | None = None, note: str | None = None, keeper_id: int | None = None
+    ) -> BinRow:
+        """Open a bin under the server's next code, of the actor's if no other keeper is named.
+
+        A code is never given twice, whatever is undone.
+        """
         code = f"{self._counters.bin_prefix}{self._counters.next_bin}"
         self._counters.next_bin += 1
         bin_id = await self._add(
@@ -35,7 +41,7 @@ class WriteBook(TraitWriting):
             species_key=species_key,
             name_id=await self._text(name),
             note_id=await self._text(note),
-            keeper_id=self.stamp.actor,
+            keeper_id=self.stamp.actor if keeper_id is None else keeper_id,
             opened_at=self.stamp.now,
             closed_at=None,
         )
@@ -86,21 +92,6 @@ class WriteBook(TraitWriting):
     async def add_parent(self, bin_id: int, parent_bin_id: int, role: ParentRole) -> int:
         """Record that a bin's animals come from another bin of this server."""
         return await self._add(tables.bin_parents, bin_id=bin_id, parent_bin_id=parent_bin_id, role=role)
-
-    async def add_count(
-        self, bin_id: int, *, total: int, exactness: Exactness, typed: str | None = None, note: str | None = None
-    ) -> int:
-        """Log a count by the actor, now: the whole number understood (0 or more) and the words it was typed in."""
-        return await self._add(
-            tables.counts,
-            bin_id=bin_id,
-            at=self.stamp.now,
-            keeper_id=self.stamp.actor,
-            total=total,
-            exactness=exactness,
-            typed_id=await self._text(typed),
-            note_id=await self._text(note),
-        )
 
     async def add_task(self, bin_id: int, *, kind: CareKind, weekday: int, minute_of_day: int, channel_id: int) -> int:
         """Ask the actor for weekly care in a channel: weekday 0 (Monday) to 6, minute of the local day 0 to 1439."""

@@ -6,10 +6,10 @@ from typing import Any
 from sqlalchemy import Table, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import selects, tables
+from bot.records import bin_tables, selects, tables
 from bot.records.book import Book
 from bot.records.errors import AlreadyLogged, Missing, Repeated, Unlogged
-from bot.records.journal import VERSION, Journal, Values, key_of
+from bot.records.journal import VERSION, Journal, Values, bins_of, key_of
 from bot.records.rows import EventRow, Stamp, Subject
 from bot.records.undo import take_back
 
@@ -84,6 +84,8 @@ class Writing(Book):
             after=after,
             version=event.version,
         )
+        for bin_id in sorted(await self._bins_touched()):
+            await self._put(bin_tables.event_bins, id=self._take_id(), seq=event.seq, bin_id=bin_id)
         self._logged = event
         self._unlogged.clear()
         return event
@@ -102,6 +104,17 @@ class Writing(Book):
         return await self.log(selects.UNDO, Subject(selects.EVENT, event.seq))
 
     # The machinery.
+
+    async def _bins_touched(self) -> set[int]:
+        """The bins that the changes so far are about; what names only a task is about that task's bin."""
+        found, tasks = bins_of(self._journal)
+        if not tasks:
+            return found
+        task = tables.care_tasks.c
+        asked = await self._connection.execute(
+            select(task.bin_id).where(task.server_id == self.server, task.id.in_(sorted(tasks)))
+        )
+        return found | {bin_id for bin_id in asked.scalars() if bin_id is not None}
 
     def _refuse_repeat(self) -> None:
         if self.repeat is not None:

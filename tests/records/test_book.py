@@ -40,8 +40,8 @@ async def test_a_filled_book_is_read_back(records: Records, database_url: str) -
         assert first.opened_at.tzinfo is UTC
         assert await book.bin(second.id) == second
         assert await book.bin_by_code(" hl-1 ") == first
-        assert await book.bin_by_code("HL-3") is None
-        assert await book.bins(open_only=False) == (first, second)
+        assert await book.bin_by_code("HL-4") is None
+        assert (await book.bins(open_only=False))[:2] == (first, second)
         assert await book.trait(frost.id) == frost
         assert [trait.model for trait in (ember, frost)] == [None, None]
         assert ink.model == '{"penetrance":"7/10","shown_in":"female","v":1}'
@@ -135,7 +135,7 @@ async def test_care_is_read_by_task_and_by_ping(records: Records, database_url: 
             "HL-1",
         )
         assert await book.occurrence(waiting.id) == waiting
-        deliveries = [await book.delivery(number) for number in range(1, 40)]
+        deliveries = [await book.delivery(number) for number in range(1, 90)]
         (ping,) = [delivery for delivery in deliveries if delivery is not None]
         assert (ping.state, ping.message_id, ping.keeper_id) == (DeliveryState.SENT, SERVER + 30, KEEPER)
         (done,) = await book.occurrences_of(ping.id)

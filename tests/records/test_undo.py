@@ -316,8 +316,13 @@ async def test_erasing_a_person_leaves_the_events_byte_for_byte(
         assert {opened.name for opened in await book.bins()} == {"", "not hers"}
         assert (await book.bins())[0].note == ""
         assert {founder.origin for founder in await book.founders((await book.bins())[0].id)} == {"", None}
+        assert (await book.bins())[0].shelf == ""
         newest = (await book.counts((await book.bins())[0].id, limit=1))[0]
-        assert (newest.typed, newest.note) == ("", "")
+        assert newest.typed == ""
+        assert newest.corrects_id is not None
+        corrected = await book.count(newest.corrects_id)
+        assert corrected is not None
+        assert (corrected.typed, corrected.note) == ("", "")
         assert [keeper.name for keeper in await book.keepers()] == ["", "Ives"]
     with pytest.raises(Irreversible):
         await undo(records, other, event)

@@ -10,17 +10,22 @@ from sqlalchemy import insert
 from bot.records import (
     BinRow,
     CareKind,
+    CloseReason,
     Dominance,
     Exactness,
+    Moved,
     OccurrenceRow,
     ParentRole,
     Records,
     RelationKind,
+    Seen,
     Sex,
     SexSystem,
+    Stage,
     Stamp,
     State,
     Subject,
+    Thoroughness,
 )
 from bot.records.engines import make_engines
 from bot.records.tables import species_cards
@@ -81,6 +86,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
             first.id, total=40, exactness=Exactness.ESTIMATE, typed="about 40", note="under the bark"
         )
         await book.log("count.log", Subject("count", counted))
+    await _sort(records, stamps, first, counted, ember)
     async with records.write(stamps.next()) as book:
         task = await book.add_task(
             first.id, kind=CareKind.MOISTURE, weekday=6, minute_of_day=18 * 60, channel_id=CHANNEL
@@ -116,6 +122,40 @@ async def _relate(records: Records, stamps: Stamps, ember: int, frost: int) -> N
     async with records.write(stamps.next()) as book:
         await book.end_relation(over)
         await book.log("trait.parted", Subject("relation", over))
+
+
+async def _sort(records: Records, stamps: Stamps, sorted_bin: BinRow, counted: int, trait: int) -> None:
+    """The count is corrected, by class; a few animals go into a bin of their own, and come back."""
+    async with records.write(stamps.next(NOW + timedelta(days=1, hours=1))) as book:
+        count = await book.add_count(
+            sorted_bin.id,
+            total=40,
+            exactness=Exactness.RANGE,
+            typed="15-25 in half, some ember",
+            at=NOW + timedelta(days=1),
+            low=30,
+            high=50,
+            seen=20,
+            share=Fraction(1, 2),
+            thoroughness=Thoroughness.PART,
+            corrects=counted,
+        )
+        await book.add_count_part(
+            count, said=Seen.COUNTED, stage=Stage.ADULT, sex=Sex.FEMALE, number=6, exactness=Exactness.EXACT
+        )
+        await book.add_count_part(count, said=Seen.SOME, traits=(trait,))
+        await book.add_count_part(count, said=Seen.NOT_COUNTED, stage=Stage.MANCA)
+        await book.log("count.correct", Subject("count", count))
+    async with records.write(stamps.next(NOW + timedelta(days=2))) as book:
+        await book.set_shelf(sorted_bin.id, "by the window")
+        part = await book.add_bin(species_key="porcellio-laevis")
+        await book.add_parent(part.id, sorted_bin.id, ParentRole.PART)
+        await book.add_transfer(sorted_bin.id, part.id, moved=Moved.SPLIT, number=6, exactness=Exactness.EXACT)
+        await book.log("bin.split", Subject("bin", part.id))
+    async with records.write(stamps.next(NOW + timedelta(days=3))) as book:
+        await book.add_transfer(part.id, sorted_bin.id, moved=Moved.MERGE)
+        await book.close_bin(part.id, reason=CloseReason.MERGED, into=sorted_bin.id, note="too few to breed")
+        await book.log("bin.merge", Subject("bin", sorted_bin.id))
 
 
 async def _open_founded(records: Records, stamps: Stamps, trait: int) -> BinRow:
