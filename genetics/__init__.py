@@ -12,9 +12,15 @@ Read a cross, make its parents, ask about their young:
 >>> young.how_many(1, Fraction(95, 100), {ember: Appearance.FULL})
 HowMany(see=None, ceiling=Fraction(2, 3), see_if_possible=5, if_share=Fraction(1, 2))
 
-Say where loci lie and how the species makes its sexes, and ask per sex:
+A parent may be a young kept back, or drawn from a bin of several kinds, whose traits stay associated:
 
 >>> frost = Trait("frost", "f", Dominance.RECESSIVE)
+>>> cross = read_cross("1 visual ember or 1 visual frost x wild from (het ember x het ember)", [ember, frost])
+>>> str(young_of(cross, cross.traits).share({ember: Appearance.FULL}))
+'1/6'
+
+Say where loci lie and how the species makes its sexes, and ask per sex:
+
 >>> zeta = Trait("zeta", "z", Dominance.RECESSIVE, Where.SHARED)
 >>> genome = Genome((LinkageGroup((ember.locus, frost.locus), Fraction(1, 10)),), SexSystem.ZZ_ZW)
 >>> cross = read_cross("+ +/e f; Z^z/W x e f/e f; Z^+/Z^z", [ember, frost, zeta], genome=genome)
@@ -83,8 +89,8 @@ from genetics.parents import Parent, Sires, mixed, several, stored_sperm
 from genetics.raising import HowMany
 from genetics.ratios import ratios_of
 from genetics.shares import ClassShare, GenotypeShare, Part
-from genetics.sides import BinCode, CrossText, Side, Spelled, State, Stated
-from genetics.stating import parent
+from genetics.sides import BinCode, CrossText, KeptBack, MixedKinds, Side, Spelled, State, Stated, Store
+from genetics.stating import parent, young_of
 from genetics.survival import Wished, born_for, one_of_each_sex, see_each
 from genetics.survival_proof import young_to_prove
 from genetics.traits import Appearance, Dominance, Trait, read_dominance
@@ -108,9 +114,11 @@ __all__ = [
     "GenotypeShare",
     "HowMany",
     "Interaction",
+    "KeptBack",
     "LinkageCounts",
     "LinkageGroup",
     "Locus",
+    "MixedKinds",
     "ModelFault",
     "ModelRefused",
     "NeverHappens",
@@ -132,6 +140,7 @@ __all__ = [
     "StateFault",
     "StateRefused",
     "Stated",
+    "Store",
     "TooLarge",
     "Trait",
     "TraitClash",
@@ -165,5 +174,6 @@ __all__ = [
     "write_cross",
     "write_genes",
     "write_side",
+    "young_of",
     "young_to_prove",
 ]

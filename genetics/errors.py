@@ -297,6 +297,9 @@ class Problem(StrEnum):
     TWO_LOCI = "alleles of two loci as one pair"
     UNLINKED = "linked loci written for unlinked traits"
     MAP_ORDER = "loci in another order than on the map"
+    NOT_A_LOOK = "not how a young can look"
+    NUMBER_MISSING = "a kind of animal without its number"
+    NUMBER_RANGE = "more or fewer animals than can be"
     CHROMOSOME = "a chromosome that this species or this trait does not have"
 
 

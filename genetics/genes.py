@@ -11,8 +11,8 @@ from genetics.genome import SexSystem
 from genetics.genotypes import ABSENT, Genotype
 from genetics.loci import Locus
 from genetics.mending import Fault, dropped, instead
-from genetics.placing import Item, Known
-from genetics.sides import State, Stated
+from genetics.placing import Known
+from genetics.sides import Item, State, Stated
 from genetics.traits import Dominance, Trait
 from genetics.words import JOINS, MARKS, WILD_ALLELE, Token
 

@@ -70,6 +70,12 @@ class Group:
         kept = [allele for locus in wanted.loci if (allele := alleles[locus.name]) is not None]
         return wanted.homologue(homologue[0] if self.letters is not None else None, kept)
 
+    def narrowed(self, genotype: Genotype, narrow: "Group") -> Genotype:
+        """The same genotype with the loci of a narrower group only."""
+        if self == narrow:
+            return genotype
+        return Genotype(self.part_of(genotype.first, narrow), self.part_of(genotype.second, narrow))
+
     def check(self, genotype: Genotype, role: Role | None, genome: Genome) -> None:
         """Raise CrossRefused for a genotype that a parent of this genome cannot have here."""
         halves = (genotype.first, genotype.second)

@@ -20,3 +20,6 @@ WANTED = 1_000
 
 DAMS = 100
 """Dams that the young of one question may come from."""
+
+SIRES = 5
+"""Sires of one brood; A. vulgare has up to five (doi 10.1016/j.beproc.2019.104030, read as an abstract)."""

@@ -1,7 +1,12 @@
 """The notation for a cross: reading it, in plain words and in gene notation.
 
-    cross   = side ("x" | "×") side                         the dam first
-    side    = bin | wild | item {[join] item}
+    cross   = dam ("x" | "×") sire
+    dam     = [number ("dams" | "females" | …)] animal [[","] "had" ["a"] "males" ["of" | "from"] animal ["siring" figure]]
+    sire    = [number ("sires" | "males" | …)] animal
+    animal  = kind | number kind "or" number kind {"or" number kind}        one of several kinds, drawn by their numbers
+    kind    = list | looks "from" cross | "(" animal ")"                    a young kept back, by how it looks
+    looks   = wild | "wild-looking" | ["not"] "visual" | [state] name {[join] [state] name}       the rest looks wild
+    list    = bin | wild | item {[join] item}
     join    = "," | ";" | "and" | "&"
     item    = state name | name | genes
     state   = "visual" | "homozygous" | "super" | ["100%"] "het" | figure ["possible"] "het"    ("for" may follow)
@@ -12,38 +17,37 @@
     chromosome = ("X" | "Y" | "Z" | "W" | "0") ["^" alleles]
     alleles = ("+" | symbol) {("+" | symbol)}
 
+A cross after "from" ends with its sire; brackets make it end elsewhere: "wild from het ember x het ember x visual ember"
+is a wild-looking dam from two hets, and a visual sire. The parents there are one dam and one sire.
 Names are matched word by word, the longest first, whatever their case. A bare name is a visual, if the trait is
 recessive. After a figure in per cent 66 and 67 (66.7, …) mean 2/3 and 33 means 1/3; every other figure is exact.
 """
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from genetics import words
 from genetics.errors import Problem
-from genetics.figures import Figure, read_figure
-from genetics.genes import read_genes
+from genetics.figures import read_figure
 from genetics.genome import Genome
-from genetics.mending import Fault, dropped, instead, nearest, readable
-from genetics.placing import Item, Known, Placed
-from genetics.sides import BinCode, CrossText, Side, State, Stated, overlap
-from genetics.traits import Dominance, Trait
-from genetics.words import MARKS, is_times, reserved_in_name, tokens
+from genetics.limits import DAMS, SIRES
+from genetics.loci import Role
+from genetics.mending import Fault, dropped, instead, readable
+from genetics.placing import Known
+from genetics.reading import AnimalReader
+from genetics.sides import MOST_OF_A_KIND, CrossText, KeptBack, MixedKinds, Side, Store
+from genetics.traits import Appearance, Dominance, Trait
+from genetics.words import is_times
 
-TEXT_LIMIT = 500
-_CODE = re.compile(r"[^\s,;×✕✖⨯&]+")
-_FIGURES = ("66%", "50%", "100%", "33%")
-_STATE_OF = {
-    **dict.fromkeys(words.HET, State.HET),
-    **dict.fromkeys(words.VISUAL, State.VISUAL),
-    **dict.fromkeys(words.HOMOZYGOUS, State.HOMOZYGOUS),
-}
-_STATES = ("het", "visual", "homozygous", "wild", "possible")
 _BOUNDARIES = 24
-_RUN = 4
 _OTHER_TIMES = frozenset({"*", "by", "with", "to", "vs", "х", "χ"})
+_NUMBER = re.compile(r"[0-9]{1,9}")
+_MOST = {Role.DAM: DAMS, Role.SIRE: SIRES}
+_NOUNS = {Role.DAM: words.DAMS, Role.SIRE: words.SIRES}
+_LEADING = frozenset({",", "and", "that", "who", "which"})
 
 
 def no_bins(code: str) -> bool:
@@ -79,49 +83,87 @@ def read_cross(
 def read_side(
     text: str, traits: Iterable[Trait], bin_code: Callable[[str], bool] = no_bins, genome: Genome | None = None
 ) -> Side:
-    """Read one side, for example what lives in a bin. As `read_cross`; an x is out of place here.
+    """Read one animal as a list of traits, for example what lives in a bin. As `read_cross`; an x is out of place here.
 
     >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
-    >>> read_side("wild", [ember])
-    Side(items=())
+    >>> read_side("wild", [ember]).items
+    ()
     """
     known = Known(traits, bin_code, Genome() if genome is None else genome)
     return readable(unicodedata.normalize("NFC", text), lambda written: _Reader(written, known).lone_side())
 
 
-class _Reader:
-    """One reading of one text. Methods take token indexes and give what they read with the index after it."""
+class _Reader(AnimalReader):
+    """One reading of one cross."""
 
     def __init__(self, text: str, known: Known) -> None:
-        self.text, self.known = text, known
-        if len(text) > TEXT_LIMIT:
-            raise Fault(Problem.TOO_LONG, TEXT_LIMIT, len(text))
-        self.tokens = tokens(text)
-        self.words = [token.word for token in self.tokens]
-        self.spelt = any(mark in text for mark in "/[^")
-        self.rounded: dict[tuple[str, Fraction], None] = {}
+        super().__init__(text, known)
+        self.closing = dict(self._brackets())
 
     # ---- the whole
 
     def cross(self) -> CrossText:
-        times = [index for index in range(len(self.words)) if self._is_times(index)]
+        times = [index for what, index in self._parting(0, len(self.words)) if what == "x"]
         if len(times) != 1 or len(self.tokens[times[0]].raw) > 1:
             raise self._times_fault(times)
-        dam = self.side(0, times[0])
-        sire = self.side(times[0] + 1, len(self.tokens))
+        dam = self._side(0, times[0], Role.DAM)
+        sire = self._side(times[0] + 1, len(self.tokens), Role.SIRE)
         return CrossText(dam, sire, tuple(self.rounded))
 
     def lone_side(self) -> Side:
         for index, token in enumerate(self.tokens):
             if self._is_times(index):
                 raise Fault(Problem.STRAY, token.start, token.end)
-        return self.side(0, len(self.tokens))
+        return self.listed(0, len(self.tokens))
 
     def _is_times(self, index: int) -> bool:
         """Whether a word joins the sides; an X beside a slash is a chromosome, where the species has one."""
         if self.tokens[index].raw == "X" and "X" in self.known.letters:
             return "/" not in self.words[max(index - 1, 0) : index + 2]
         return is_times(self.words[index])
+
+    def _brackets(self) -> Iterator[tuple[int, int]]:
+        """Every opening bracket that is closed, with its closing one."""
+        opened: list[int] = []
+        for index, word in enumerate(self.words):
+            if word == "(":
+                opened.append(index)
+            elif word == ")" and opened:
+                yield opened.pop(), index
+
+    def _outside(self, low: int, high: int) -> Iterator[int]:
+        """The words of this stretch that stand in no brackets within it."""
+        index = low
+        while index < high:
+            close = self.closing.get(index, high)
+            if close >= high:
+                yield index
+            index = index + 1 if close >= high else close + 1
+
+    def _parting(self, low: int, high: int) -> Iterator[tuple[str, int]]:
+        """The words that part this stretch, outside brackets and outside the cross after a "from": x, from, had, or."""
+        within = 0
+        for index in self._outside(low, high):
+            word = self.words[index]
+            if self._is_times(index):
+                if not within:
+                    yield "x", index
+                within = max(within - 1, 0)
+            elif word == words.FROM and (index == low or self.words[index - 1] not in words.MALES):
+                if not within:
+                    yield words.FROM, index
+                within += not self._is_bracketed_cross(index + 1, high)
+            elif not within and (word == words.HAD or (word == words.OR and not self._is_of_genes(index))):
+                yield word, index
+
+    def _is_bracketed_cross(self, index: int, high: int) -> bool:
+        """Whether brackets that open here hold a whole cross, and not its dam alone."""
+        close = self.closing.get(index, high)
+        return close < high and any(what == "x" for what, _ in self._parting(index + 1, close))
+
+    def _is_of_genes(self, index: int) -> bool:
+        """Whether this "or" is the one of "+/e (2/3) or +/+"."""
+        return self.words[index - 1 : index] == [")"] and self.words[index + 1 : index + 4] == ["+", "/", "+"]
 
     def _times_fault(self, times: list[int]) -> Fault:
         if not times:
@@ -151,8 +193,8 @@ class _Reader:
         found = []
         for index, token in enumerate(self.tokens[1:_BOUNDARIES], 1):
             try:
-                self.side(0, index)
-                self.side(index, len(self.tokens))
+                self._side(0, index, Role.DAM)
+                self._side(index, len(self.tokens), Role.SIRE)
             except Fault:
                 continue
             found.append(instead(self.text, token.start, token.start, "x"))
@@ -160,221 +202,135 @@ class _Reader:
 
     # ---- one side
 
-    def side(self, low: int, high: int) -> Side:
-        if low == high:
-            at = self._start(low)
-            raise Fault(Problem.EMPTY_SIDE, at, at, offers=(instead(self.text, at, at, "wild"),))
-        placed: list[Placed] = []
-        index, loose = low, False
-        while True:
-            one, index = self._item(index, high, may_be_het=loose and placed[-1].het)
-            placed.append(one)
-            if index == high:
-                break
-            index, loose = self._join(index, high)
-        return self._checked(placed)
+    def _side(self, low: int, high: int, role: Role, *, several: bool = True) -> Side:
+        """A dam or a sire, with how many there are (where there may be several) and what a dam may carry."""
+        had = next((index for what, index in self._parting(low, high) if what == words.HAD), None)
+        store = None
+        if had is not None:
+            if role is Role.SIRE:
+                raise Fault(Problem.STRAY, self.tokens[had].start, self.tokens[had].end)
+            store = self._store(had, high)
+            high = had
+            while high > low and self.words[high - 1] in _LEADING:
+                high -= 1
+        number = 1
+        noun = self.word(low + 1, high) if self._is_number(low, high) else ""
+        if noun in words.DAMS | words.SIRES and self.name(low, high) is None:
+            if noun not in _NOUNS[role] or not several:
+                raise Fault(Problem.STRAY, self.tokens[low].start, self.tokens[low + 1].end)
+            number, low = self._number(low, _MOST[role]), low + 2
+        animal = self._animal(low, high)
+        return replace(animal, number=number, store=store) if number > 1 or store else animal
 
-    def _start(self, index: int) -> int:
-        return self.tokens[index].start if index < len(self.tokens) else len(self.text)
+    def _is_number(self, index: int, high: int) -> bool:
+        return index < high and _NUMBER.fullmatch(self.words[index]) is not None
 
-    def _word(self, index: int, high: int) -> str:
-        return self.words[index] if index < high else ""
+    def _number(self, index: int, most: int) -> int:
+        token = self.tokens[index]
+        if not 1 <= int(token.word) <= most:
+            raise Fault(Problem.NUMBER_RANGE, token.start, token.end)
+        return int(token.word)
 
-    def _join(self, index: int, high: int) -> tuple[int, bool]:
-        """Pass over what joins two items; whether the join is so loose that a het may reach over it."""
-        first = self.tokens[index]
-        if first.word not in words.JOINS:
-            return index, True
+    def _store(self, had: int, high: int) -> Store:
+        """What stands after "had"."""
+        index = had + 1
+        if self.word(index, high) == "a":
+            index += 1
+        if self.word(index, high) not in words.MALES:
+            raise Fault(Problem.STRAY, self.tokens[had].start, self.tokens[had].end)
         index += 1
-        if first.word in (",", ";") and self._word(index, high) == "and":
+        if self.word(index, high) in ("of", words.FROM):
             index += 1
-        if index == high:
-            raise Fault(
-                Problem.STRAY, first.start, first.end, rewrites=(dropped(self.text, first.start, self._end(index)),)
-            )
-        return index, first.word in ("and", "&")
+        share: Fraction | None = None
+        siring = next((at for at in self._outside(index, high) if self.words[at] == words.SIRING), None)
+        if siring is not None:
+            figure = read_figure(self.text, self.tokens, siring + 1, high) if siring + 1 < high else None
+            if figure is None or figure.after != high:
+                raise Fault(Problem.FIGURE_UNREADABLE, self.tokens[siring].start, self.end(high))
+            if figure.rounded is not None:
+                self.rounded[figure.rounded, figure.value] = None
+            share, high = figure.value, siring
+        return Store(self._animal(index, high), share)
 
-    def _end(self, index: int) -> int:
-        return self.tokens[index - 1].end
+    def _animal(self, low: int, high: int) -> Side:
+        """One animal, of one kind or drawn from several."""
+        if low < high and self.closing.get(low) == high - 1:
+            return self._animal(low + 1, high - 1)
+        parting = list(self._parting(low, high))
+        for what, index in parting:
+            if what in ("x", words.HAD):
+                raise Fault(Problem.STRAY, self.tokens[index].start, self.tokens[index].end)
+        cuts = [index for what, index in parting if what == words.OR]
+        if not cuts:
+            return self._kind(low, high, next((index for what, index in parting if what == words.FROM), None))
+        kinds = []
+        for start, end in zip([low, *(cut + 1 for cut in cuts)], [*cuts, high], strict=True):
+            if not self._is_number(start, end) or self.word(start + 1, end) in ("%", "/"):
+                at = self.start(start)
+                raise Fault(Problem.NUMBER_MISSING, at, max(at, self.end(end)) if end > start else at)
+            kinds.append((self._number(start, MOST_OF_A_KIND), self._animal(start + 1, end)))
+        return Side((MixedKinds(tuple(kinds)),))
 
-    def _checked(self, placed: list[Placed]) -> Side:
-        for one in placed if len(placed) > 1 else ():
-            if one.wild:
-                raise Fault(Problem.WILD_AND_MORE, one.start, one.end, rewrites=(self._without(placed, one),))
-            if one.bin is not None:
-                second = placed[1] if one is placed[0] else one
-                alone = instead(self.text, placed[0].start, placed[-1].end, one.bin.code)
-                offers = (alone, self._without(placed, one))
-                raise Fault(Problem.BIN_AND_MORE, second.start, second.end, offers=offers)
-        for at, one in enumerate(placed):
-            for before in placed[:at]:
-                clash = next((item for item in one.items if any(overlap(item, other) for other in before.items)), None)
-                if clash is not None:
-                    raise self._twice(placed, before, one, clash)
-        return Side(tuple(item for one in placed for item in one.items))
+    def _kind(self, low: int, high: int, origin: int | None) -> Side:
+        if origin is None:
+            return self.listed(low, high)
+        start, end = origin + 1, high
+        if start < end and self.closing.get(start) == end - 1 and self._is_bracketed_cross(start, high):
+            start, end = start + 1, end - 1
+        times = [index for what, index in self._parting(start, end) if what == "x"]
+        if not times:
+            raise Fault(Problem.MISSING_TIMES, self.tokens[origin].start, self.end(high))
+        if len(times) > 1 or len(self.tokens[times[0]].raw) > 1:
+            token = self.tokens[times[-1]]
+            rewrite = instead(self.text, token.start, token.end, "x")
+            raise Fault(Problem.REPEATED_TIMES, token.start, token.end, rewrites=(rewrite,) * (len(times) == 1))
+        looks = tuple(self._looks(low, origin))
+        dam = self._side(start, times[0], Role.DAM, several=False)
+        return Side((KeptBack(looks, dam, self._side(times[0] + 1, end, Role.SIRE, several=False)),))
 
-    def _twice(self, placed: list[Placed], before: Placed, one: Placed, clash: Item) -> Fault:
-        """Two items of a side speak of the same: the second is too much, or one of the two is wrong."""
-        either = (self._without(placed, one), self._without(placed, before))
-        same = before.items == one.items
-        return Fault(
-            Problem.STATED_TWICE if same else Problem.CONTRADICTION,
-            one.start,
-            one.end,
-            trait=clash.trait.name if isinstance(clash, Stated) else None,
-            rewrites=either[:1] if same else (),
-            offers=() if same else either,
-        )
+    # ---- how a young looks
 
-    def _without(self, placed: list[Placed], left_out: Placed) -> str:
-        kept = ", ".join(self.text[one.start : one.end] for one in placed if one is not left_out)
-        return instead(self.text, placed[0].start, placed[-1].end, kept)
+    def _looks(self, low: int, high: int) -> Iterator[tuple[Trait, Appearance]]:
+        if self._looks_wild(self.words[low:high]) and self.name(low, high) is None:
+            return
+        if low == high:
+            raise Fault(Problem.NOT_A_LOOK, self.start(low), self.start(low))
+        index, told = low, set[tuple[str, ...]]()
+        while True:
+            first = index
+            trait, look, index = self._look(index, high)
+            if trait.words in told:
+                raise Fault(Problem.STATED_TWICE, self.tokens[first].start, self.end(index), trait=trait.name)
+            told.add(trait.words)
+            yield trait, look
+            if index == high:
+                return
+            index, _ = self.joined(index, high)
 
-    # ---- one item
+    @staticmethod
+    def _looks_wild(said: list[str]) -> bool:
+        if said[:1] == [words.NOT]:
+            return len(said) == 2 and said[1] in words.VISUAL
+        return (len(said) == 1 and said[0] in words.WILD | words.NOT_VISUAL) or said == ["wild", "type"]
 
-    def _item(self, index: int, high: int, *, may_be_het: bool) -> tuple[Placed, int]:
-        token = self.tokens[index]
-        state = _STATE_OF.get(token.word)
-        if state is not None:
-            return self._named(index, index + 1, high, state)
-        figure = read_figure(self.text, self.tokens, index, high)
-        if figure is not None:
-            return self._possible(index, high, figure)
-        if self.spelt and self._code_at(index) is None:
-            genes = read_genes(self.text, self.tokens, index, high, self.known)
-            if genes is not None:
-                if genes.rounded is not None:
-                    self.rounded[genes.rounded] = None
-                return Placed(genes.items, token.start, self._end(genes.after), genes=True), genes.after
-        bare = self._bare(index, high, may_be_het=may_be_het)
-        return self._by_word(index, high) if bare is None else bare
-
-    def _by_word(self, index: int, high: int) -> tuple[Placed, int]:
-        """An item that begins with a word of the notation."""
-        token = self.tokens[index]
-        word = token.word
-        if word in words.SUPER:
-            return self._named(index, index + 1, high, State.HOMOZYGOUS)
-        if word in words.CODOMINANT:
-            return self._named(index, index, high, State.VISUAL)
-        if word in words.POSSIBLE:
-            raise self._figure_missing(index, high)
-        if word in words.WILD or word == "+":
-            after = index + (2 if self._word(index + 1, high) == "type" else 1)
-            return Placed((), token.start, self._end(after), wild=True), after
-        raise self._unknown(index, high, states=_STATES)
-
-    def _name(self, index: int, high: int) -> tuple[Trait, int] | None:
-        """The trait with the longest name that stands here."""
-        for count in range(min(self.known.longest, high - index), 0, -1):
-            trait = self.known.by_words.get(tuple(self.words[index : index + count]))
-            if trait is not None:
-                return trait, index + count
-        return None
-
-    def _code_at(self, index: int) -> str | None:
-        match = _CODE.match(self.text, self.tokens[index].start)
-        return match[0] if match is not None and self.known.bin_code(match[0]) else None
-
-    def _bare(self, index: int, high: int, *, may_be_het: bool) -> tuple[Placed, int] | None:
-        """A name or a bin's code without a state before it; the longer of the two, a name if they are equal."""
-        start = self.tokens[index].start
-        named = self._name(index, high)
-        code = self._code_at(index)
-        if code is not None and (named is None or self._end(named[1]) < start + len(code)):
-            after = next((later for later in range(index, high) if self.tokens[later].start >= start + len(code)), high)
-            return Placed((BinCode(code),), start, start + len(code)), after
-        if named is None:
-            return None
-        trait, after = named
-        if may_be_het:
-            end = self._end(after)
-            shown = "visual" if trait.dominance is Dominance.RECESSIVE else "homozygous"
-            offers = tuple(instead(self.text, start, end, f"{state} {trait.name}") for state in ("het", shown))
-            raise Fault(Problem.WHICH_STATE, start, end, trait=trait.name, offers=offers)
-        return self._stated(index, after, trait, State.VISUAL), after
-
-    def _named(
-        self, first: int, index: int, high: int, state: State, chance: Fraction | None = None
-    ) -> tuple[Placed, int]:
-        """A state whose trait must follow; `first` is where the item began."""
-        if self._word(index, high) == "for":
-            index += 1
-        loose = index if self._word(index, high) in words.CODOMINANT else None
-        if loose is not None:
-            index += 1
-        if index == high:
-            raise Fault(Problem.NAME_MISSING, self._start(index), self._start(index))
-        found = self._name(index, high)
+    def _look(self, index: int, high: int) -> tuple[Trait, Appearance, int]:
+        first, state = index, ""
+        word = self.words[index]
+        states = words.VISUAL | words.HET | words.HOMOZYGOUS
+        if word in states or (word in words.SUPER and self.name(index, high) is None):
+            state, index = word, index + 1
+        found = self.name(index, high) if index < high else None
         if found is None:
-            raise self._unknown(index, high)
+            raise Fault(Problem.NOT_A_LOOK, self.tokens[first].start, self.end(high))
         trait, after = found
-        if loose is not None and trait.dominance is not Dominance.INCOMPLETE:
-            word = self.tokens[loose]
-            rewrite = dropped(self.text, word.start, word.end)
-            raise Fault(Problem.NOT_CODOMINANT, word.start, word.end, trait=trait.name, rewrites=(rewrite,))
-        return self._stated(first, after, trait, state, chance), after
-
-    def _stated(self, first: int, after: int, trait: Trait, state: State, chance: Fraction | None = None) -> Placed:
-        start, end = self.tokens[first].start, self._end(after)
-        if trait.dominance is Dominance.RECESSIVE:
-            if state is State.HOMOZYGOUS:
-                state = State.VISUAL
-        elif state in (State.VISUAL, State.POSSIBLE_HET):
-            problem = Problem.WHICH_DOSE if state is State.VISUAL else Problem.SHOWS_AS_HET
-            offers = tuple(instead(self.text, start, end, f"{dose} {trait.name}") for dose in ("het", "homozygous"))
-            raise Fault(problem, start, end, trait=trait.name, offers=offers)
-        return Placed((Stated(trait, state, chance),), start, end)
-
-    # ---- figures
-
-    def _possible(self, first: int, high: int, figure: Figure) -> tuple[Placed, int]:
-        """What a figure belongs to: a het."""
-        value, index, rounded = figure
-        end = self._end(index)
-        if rounded is not None:
-            self.rounded[rounded, value] = None
-        if self._word(index, high) in words.POSSIBLE:
-            index += 1
-        if self._word(index, high) not in words.HET:
-            rewrite = instead(self.text, self._end(index), self._end(index), "het")
-            raise Fault(Problem.FIGURE_WITHOUT_HET, self.tokens[first].start, end, rewrites=(rewrite,))
-        if value == 1:
-            return self._named(first, index + 1, high, State.HET)
-        return self._named(first, index + 1, high, State.POSSIBLE_HET, value)
-
-    def _figure_missing(self, index: int, high: int) -> Fault:
-        start, end = self.tokens[index].start, self.tokens[index].end
-        if self._word(index + 1, high) in words.HET:
-            end = self.tokens[index + 1].end
-        offers = tuple(instead(self.text, start, end, f"{figure} het") for figure in _FIGURES)
-        return Fault(Problem.FIGURE_MISSING, start, end, offers=offers)
-
-    def _unknown(self, index: int, high: int, states: tuple[str, ...] = ()) -> Fault:
-        """Nothing known stands here: point at the words most like a trait's name, or (`states`) a state's."""
-        token = self.tokens[index]
-        if token.word in MARKS:
-            rewrites: tuple[str, ...] = (dropped(self.text, token.start, token.end),)
-            if token.word == "+":
-                rewrites = (f"{self.text[: token.start].rstrip()}, {self.text[token.end :].lstrip()}", *rewrites)
-            return Fault(Problem.STRAY, token.start, token.end, rewrites=rewrites)
-        names = {" ".join(trait.words): trait.name for trait in self.known.traits}
-        best: tuple[float, tuple[str, ...], int] = (0.0, (), index + 1)
-        run: list[str] = []
-        for after, following in enumerate(self.tokens[index : min(high, index + _RUN)], index + 1):
-            if following.word in MARKS or reserved_in_name((following.word,)):
-                break
-            if run and self._name(after - 1, high) is not None:
-                break
-            run.append(following.word)
-            close, likeness = nearest(" ".join(run), names)
-            if likeness > best[0]:
-                best = (likeness, close, after)
-        near = tuple(names[name] for name in best[1])
-        start, end = token.start, self._end(best[2])
-        rewrites = tuple(instead(self.text, start, end, name) for name in near)
-        meant, likeness = nearest(token.word, states)
-        if meant:
-            by_state = instead(self.text, token.start, token.end, meant[0])
-            rewrites = (by_state, *rewrites) if likeness > best[0] else (*rewrites[:2], by_state)
-        return Fault(Problem.UNKNOWN_TRAIT, start, end, near=near, rewrites=rewrites)
+        start, end = self.tokens[first].start, self.end(after)
+        doses = state in words.HET | words.HOMOZYGOUS | words.SUPER
+        if trait.dominance is Dominance.INCOMPLETE:
+            if not doses:
+                offers = tuple(instead(self.text, start, end, f"{dose} {trait.name}") for dose in ("het", "homozygous"))
+                raise Fault(Problem.WHICH_DOSE, start, end, trait=trait.name, offers=offers)
+            return trait, Appearance.PARTIAL if state in words.HET else Appearance.FULL, after
+        if state in words.HET or (doses and trait.dominance is Dominance.DOMINANT):
+            # Nobody sees how many copies it has.
+            raise Fault(Problem.NOT_A_LOOK, start, end, trait=trait.name)
+        return trait, Appearance.FULL, after

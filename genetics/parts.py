@@ -6,15 +6,15 @@ at the edge.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
 from genetics.errors import CrossFault, CrossRefused, NeverHappens
 from genetics.layout import Layout
 from genetics.loci import Sex
-from genetics.pairings import Component, Pairing
-from genetics.raising import Draws
+from genetics.pairings import Component, Pairing, multiplied_out
+from genetics.raising import Draws, of_dams_of_one_sire, of_several_dams
 from genetics.rates import ROUNDING_BITS, over_one_total, rounded
 from genetics.walking import Ask, Cells, Genotypes, Walk
 
@@ -193,6 +193,32 @@ class Parts:
             hits_of_all = sum([one * each for one, each in zip(vector, weighing, strict=True)])
             weights[hits_of_all] = weights.get(hits_of_all, 0) + weight
         return lowest_terms(weights, total, per, exact=self.exact)
+
+    def draws_of_dams(self, ask: Ask, sex: Sex | None, dams: int, *, one_sire: bool) -> Draws:
+        """As `draws`, for the young of several dams: each with a mate of her own, or all with the same (first) sire."""
+        if dams == 1 or not one_sire:
+            return of_several_dams(self.draws(ask, sex), dams)
+        joined = multiplied_out(self.components, self.layout)
+        # What was remembered of the components is no memory of them joined.
+        hits, per = replace(self, components=(joined,)).hits(joined, ask, sex)
+        by_sire: dict[Genotypes | None, dict[int, int]] = {}
+        for one, hit in zip(joined.pairings, hits, strict=True):
+            own = by_sire.setdefault(one.sires[0], {})
+            own[hit] = own.get(hit, 0) + one.weight
+        return of_dams_of_one_sire([Draws(own, sum(own.values()), per) for own in by_sire.values()], dams)
+
+    def weighed(self, asked: Sequence[tuple[Ask, int]], sex: Sex | None) -> tuple[Component, list[int], int]:
+        """All pairs, their weights times the chance that so many young are each as asked, and the total of these chances."""
+        joined = multiplied_out(self.components, self.layout)
+        # What was remembered of the components is no memory of them joined.
+        parts = replace(self, components=(joined,))
+        weights, whole = [one.weight for one in joined.pairings], 1
+        for ask, count in asked:
+            hits, total = parts.hits(joined, ask, sex)
+            powers = {hit: hit**count for hit in set(hits)}
+            weights = [weight * powers[hit] for weight, hit in zip(weights, hits, strict=True)]
+            whole *= total**count
+        return joined, weights, whole
 
     def hits(self, component: Component, ask: Ask, sex: Sex | None) -> tuple[list[int], int]:
         """For every pairing of a component how often its young are as wanted, out of a total that is told last."""

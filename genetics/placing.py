@@ -1,15 +1,12 @@
 """What the grammar of crosses knows beforehand, and what it read at a place of the text."""
 
 from collections.abc import Callable, Iterable
-from typing import TypeAlias
 
 from genetics.genome import Genome
 from genetics.genotypes import Genotype
 from genetics.loci import LinkageGroup, Locus, Where
-from genetics.sides import BinCode, Spelled, State, Stated
+from genetics.sides import BinCode, Item, Spelled, State, Stated
 from genetics.traits import Trait, distinct
-
-Item: TypeAlias = Stated | Spelled | BinCode
 
 
 class Known:

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from genetics.errors import OutOfRange, TooLarge
 from genetics.limits import DAMS, KINDS, WANTED, YOUNG
+from genetics.rates import over_one_total
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,26 @@ def of_several_dams(draws: Draws, dams: int) -> Draws:
             raise TooLarge("kinds of several dams together", len(grown), KINDS, 1, "dams")
         found = grown
     return Draws(found, draws.total**dams, draws.per * dams)
+
+
+def of_dams_of_one_sire(by_sire: Sequence[Draws], dams: int) -> Draws:
+    """As `of_several_dams`, but all dams have the same sire: one for each sire there may be, its total being his weight.
+
+    The dams' broods are not independent then: what he is, he is for all of them. All draws have the same `per`.
+
+    >>> of_dams_of_one_sire([Draws({1: 2}, 2, 2), Draws({0: 1}, 1, 2)], 2)  # a 2/3 het sire of visual dams
+    Draws(weights={2: 2, 0: 1}, total=3, per=4)
+    """
+    whole = sum(one.total for one in by_sire)
+    found: dict[int, Fraction] = {}
+    per = 1
+    for one in by_sire:
+        together = of_several_dams(one, dams)
+        per = together.per
+        for hits, weight in together.weights.items():
+            found[hits] = found.get(hits, Fraction(0)) + Fraction(weight * one.total, together.total * whole)
+    weights, total = over_one_total(found.values())
+    return Draws(dict(zip(found, weights, strict=True)), total, per)
 
 
 def at_least_in_broods(draws: Draws, k: int, broods: Sequence[int]) -> Fraction:

@@ -1,14 +1,16 @@
 """What a keeper says of two parents, before any arithmetic: states of traits, sides, a cross."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
+from typing import TypeAlias
 
-from genetics.errors import SideRefused, StateFault, StateRefused
+from genetics.errors import OutOfRange, SideRefused, StateFault, StateRefused
 from genetics.genotypes import Genotype
+from genetics.limits import DAMS
 from genetics.loci import Locus
-from genetics.traits import Dominance, Trait
+from genetics.traits import Appearance, Dominance, Trait
 
 
 class State(StrEnum):
@@ -97,26 +99,118 @@ class BinCode:
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
-    """One parent as stated: each trait or spelled locus at most once, or one bin. Empty means wild in every trait.
+class KeptBack:
+    """A young kept back from a cross, known by how it looks: "wild from (het ember x het ember)".
 
-    What is stated as wild is left out, since unsaid means wild: `Side((Stated(t, State.WILD),)) == Side(())`.
-    Raises SideRefused for a trait stated twice and for a bin beside anything else.
+    looks: the traits that it shows, and how; in every other trait of that cross it looks wild. dam, sire: its parents.
+    Raises SideRefused for a trait named twice, and for parents that are several.
+
+    >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+    >>> het = Side((Stated(ember, State.HET),))
+    >>> KeptBack(((ember, Appearance.WILD),), het, het) == KeptBack((), het, het)
+    True
+    """
+
+    looks: tuple[tuple[Trait, Appearance], ...]
+    dam: "Side"
+    sire: "Side"
+
+    def __post_init__(self) -> None:
+        names = [trait.words for trait, _ in self.looks]
+        for at, (trait, _) in enumerate(self.looks):
+            if trait.words in names[:at]:
+                raise SideRefused(trait.name)
+        for parent in (self.dam, self.sire):
+            if parent.number > 1:
+                raise SideRefused(str(parent.number))
+        if self.sire.store is not None:
+            raise SideRefused("stored sperm of a sire")
+        shown = tuple((trait, look) for trait, look in self.looks if look is not Appearance.WILD)
+        object.__setattr__(self, "looks", shown)
+
+
+@dataclass(frozen=True, slots=True)
+class MixedKinds:
+    """An animal drawn from several kinds by their numbers: "2 visual ember or 7 het ember".
+
+    Raises SideRefused for fewer than two kinds and for a kind that is several animals, OutOfRange for a number below 1
+    or above 1,000,000.
+
+    >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+    >>> MixedKinds(((2, Side((Stated(ember, State.VISUAL),))), (7, Side()))).kinds[1][0]
+    7
+    """
+
+    kinds: "tuple[tuple[int, Side], ...]"
+
+    def __post_init__(self) -> None:
+        if len(self.kinds) < 2:
+            raise SideRefused("one kind")
+        for number, side in self.kinds:
+            if not 1 <= number <= MOST_OF_A_KIND:
+                raise OutOfRange("animals of a kind", str(number), "1", str(MOST_OF_A_KIND))
+            if side.number > 1 or side.store is not None:
+                raise SideRefused(str(side.number))
+
+
+MOST_OF_A_KIND = 1_000_000
+"""Animals of one kind in a bin (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """Males that a dam was with before, whose sperm she may carry: what they are, and the share of young they sire.
+
+    share: None if nobody knows it. Raises SideRefused for males that are several or store sperm themselves, OutOfRange
+    unless 0 < share ≤ 1.
+
+    >>> Store(Side(), Fraction(1, 4)).share
+    Fraction(1, 4)
+    """
+
+    males: "Side"
+    share: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if self.males.number > 1 or self.males.store is not None:
+            raise SideRefused(str(self.males.number))
+        if self.share is not None and not 0 < self.share <= 1:
+            raise OutOfRange("share sired from the store", str(self.share), "above 0", "1")
+
+
+Item: TypeAlias = Stated | Spelled | BinCode | KeptBack | MixedKinds
+"""What a side is made of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One parent as stated: each trait or spelled locus at most once; or a bin, a young kept back, or one of several kinds.
+
+    Empty means wild in every trait. What is stated as wild is left out, since unsaid means wild:
+    `Side((Stated(t, State.WILD),)) == Side(())`.
+    number: how many such animals there are: dams that share the young, or sires of one brood. store: of a dam, what
+    she may carry of males before.
+    Raises SideRefused for a trait stated twice and for a bin and the like beside anything else, OutOfRange unless
+    1 ≤ number ≤ 100.
 
     >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
     >>> Side((Stated(ember, State.WILD),)) == Side()
     True
     """
 
-    items: tuple[Stated | Spelled | BinCode, ...] = ()
+    items: tuple[Item, ...] = ()
+    number: int = 1
+    store: Store | None = None
 
     def __post_init__(self) -> None:
+        if not 1 <= self.number <= DAMS:
+            raise OutOfRange("animals", str(self.number), "1", str(DAMS))
         seen: set[tuple[str, ...]] = set()
-        kept: list[Stated | Spelled | BinCode] = []
+        kept: list[Item] = []
         for at, item in enumerate(self.items):
-            if isinstance(item, BinCode):
+            if isinstance(item, BinCode | KeptBack | MixedKinds):
                 if len(self.items) > 1:
-                    raise SideRefused(item.code)
+                    raise SideRefused(item.code if isinstance(item, BinCode) else type(item).__name__)
             elif isinstance(item, Spelled):
                 if any(overlap(item, other) for place, other in enumerate(self.items) if place != at):
                     raise SideRefused(str(item))
@@ -145,8 +239,63 @@ class Side:
         """The genotypes that are spelled out."""
         return tuple(item for item in self.items if isinstance(item, Spelled))
 
+    @property
+    def drawn(self) -> KeptBack | MixedKinds | None:
+        """The one item, if this is a young kept back or one of several kinds."""
+        return next((item for item in self.items if isinstance(item, KeptBack | MixedKinds)), None)
 
-def overlap(item: Stated | Spelled | BinCode, other: Stated | Spelled | BinCode) -> bool:
+    @property
+    def bin_codes(self) -> tuple[str, ...]:
+        """The codes of all bins named in this side, within crosses and kinds too, in order."""
+        found = [item.code for item in self.items if isinstance(item, BinCode)]
+        for inner in self._inner():
+            found += inner.bin_codes
+        return tuple(found)
+
+    @property
+    def traits(self) -> tuple[Trait, ...]:
+        """Every trait stated or spelled in this side, within crosses and kinds too, each once, in order."""
+        return tuple(dict.fromkeys(self._named()))
+
+    def with_bins(self, held: "Callable[[str], Side]") -> "Side":
+        """The same with every bin's code replaced by what the bin holds.
+
+        >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+        >>> Side((BinCode("B-2"),), 3).with_bins(lambda code: Side((Stated(ember, State.HET),))).number
+        3
+        """
+        code, drawn = self.bin_code, self.drawn
+        items = self.items if code is None else held(code).items
+        if isinstance(drawn, KeptBack):
+            items = (replace(drawn, dam=drawn.dam.with_bins(held), sire=drawn.sire.with_bins(held)),)
+        elif drawn is not None:
+            items = (MixedKinds(tuple((number, kind.with_bins(held)) for number, kind in drawn.kinds)),)
+        store = self.store and replace(self.store, males=self.store.males.with_bins(held))
+        return Side(items, self.number, store)
+
+    def _inner(self) -> "Iterator[Side]":
+        drawn = self.drawn
+        if isinstance(drawn, KeptBack):
+            yield drawn.dam
+            yield drawn.sire
+        elif drawn is not None:
+            yield from (kind for _, kind in drawn.kinds)
+        if self.store is not None:
+            yield self.store.males
+
+    def _named(self) -> Iterator[Trait]:
+        for item in self.items:
+            if isinstance(item, Stated):
+                yield item.trait
+            elif isinstance(item, Spelled):
+                yield from item.traits
+            elif isinstance(item, KeptBack):
+                yield from (trait for trait, _ in item.looks)
+        for inner in self._inner():
+            yield from inner._named()
+
+
+def overlap(item: Item, other: Item) -> bool:
     """Whether two items of one side speak of one trait, of one spelled locus, or of the pair of sex chromosomes.
 
     >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
@@ -171,27 +320,25 @@ class CrossText:
 
     >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
     >>> cross = CrossText(Side((Stated(ember, State.HET),)), Side())
-    >>> [trait.name for trait in cross.traits], cross.swapped.dam
-    (['ember'], Side(items=()))
+    >>> [trait.name for trait in cross.traits], cross.swapped.dam.items
+    (['ember'], ())
     """
 
     dam: Side
     sire: Side
     rounded_figures: tuple[tuple[str, Fraction], ...] = field(default=(), compare=False)
 
+    def __post_init__(self) -> None:
+        if self.sire.store is not None:
+            raise SideRefused("stored sperm of a sire")
+
     @property
     def traits(self) -> tuple[Trait, ...]:
         """Every trait stated or spelled on either side, the dam's first, each once, in the order written."""
-        return tuple(dict.fromkeys(self._named()))
+        return tuple(dict.fromkeys((*self.dam.traits, *self.sire.traits)))
 
     @property
     def swapped(self) -> "CrossText":
-        """The reciprocal cross: dam and sire change places."""
-        return CrossText(self.sire, self.dam, self.rounded_figures)
-
-    def _named(self) -> Iterator[Trait]:
-        for item in (*self.dam.items, *self.sire.items):
-            if isinstance(item, Stated):
-                yield item.trait
-            elif isinstance(item, Spelled):
-                yield from item.traits
+        """The reciprocal cross: as many dams of what was the sire, as many sires of what was the dam, no stored sperm."""
+        dam, sire = Side(self.sire.items, self.dam.number), Side(self.dam.items, self.sire.number)
+        return CrossText(dam, sire, self.rounded_figures)

@@ -2,23 +2,27 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple, TypeAlias
 
-from genetics.characters import Scored
-from genetics.errors import BinUnresolved, CrossFault, CrossRefused, TooLarge
-from genetics.genome import Genome
+from genetics.characters import Character, Scored
+from genetics.crossing import offspring
+from genetics.errors import BinUnresolved, CrossFault, CrossRefused, TooLarge, TraitMissing
+from genetics.genome import Genome, SexSystem
 from genetics.genotypes import Genotype
 from genetics.groups import Group
 from genetics.layout import Layout, is_plain, layout_of
 from genetics.limits import KINDS
-from genetics.loci import Locus, Role, Where
-from genetics.parents import Block, Parent
-from genetics.rates import over_one_total
-from genetics.sides import Side, Spelled, State, Stated
+from genetics.loci import Locus, Role, Sex, Where
+from genetics.parents import LATER_MALE, STORED, Block, Parent, Sires, mixed
+from genetics.rates import Rate, over_one_total
+from genetics.sides import CrossText, KeptBack, MixedKinds, Side, Spelled, State, Stated
+from genetics.traits import Appearance, Trait
 from genetics.words import WILD_ALLELE
+from genetics.young import Offspring
 
 _Options: TypeAlias = list[tuple[Fraction, tuple[str, ...]]]
 """What an animal may have at a locus: alleles other than wild, by probability."""
@@ -44,6 +48,9 @@ def parent(
     differ. karyotype: unusual sex chromosomes, ("Z", "Z") of a mother that bacteria made one; spelled ones say so
     themselves. The figures of several possible hets are taken as independent of each other. Where linked loci are het
     and their phase is not spelled, every phase is taken as equally likely and `phase_unknown` says so.
+    An animal drawn from several kinds keeps what is associated in them (`mixed`), and a young kept back is what its
+    parents and its looks make it, at the penetrance of `traits`. How many animals a side says, and what a dam may
+    carry of other males, is for `young_of`.
 
     Raises BinUnresolved, TraitMissing for a trait that is not among `traits`, TraitClash, TooLarge, and CrossRefused
     for what such a parent cannot be: het with one copy, more alleles than homologues, on a chromosome it has not.
@@ -58,9 +65,72 @@ def parent(
     if side.bin_code is not None:
         raise BinUnresolved(side.bin_code)
     asked = tuple(traits)
+    drawn = side.drawn
+    if isinstance(drawn, MixedKinds):
+        return mixed([(number, parent(kind, asked, genome, role, karyotype)) for number, kind in drawn.kinds])
+    if drawn is not None:
+        return _kept_back(drawn, asked, genome, role)
     if karyotype is None and is_plain(asked, genome) and all(isinstance(item, Stated) for item in side.items):
         return _remembered(side, asked, genome, role)
     return _parent(side, asked, genome, role, karyotype)
+
+
+def young_of(
+    cross: CrossText,
+    traits: Sequence[Scored],
+    genome: Genome | None = None,
+    karyotype: tuple[str, str] | None = None,
+) -> Offspring:
+    """The young of a cross as it is written: one brood, with every sire that it may have.
+
+    karyotype: unusual sex chromosomes of the dam. Several sires of one brood are drawn each for himself; one has what
+    the first male has beside a later one, the others share the rest. Of a dam that had other males before, the share
+    of young from her store is the one stated, or has the prior `STORED`. Several dams are for the questions about many
+    young (`Offspring.how_many`). Raises as `parent` and `offspring`.
+
+    >>> from genetics import Appearance, Dominance, Trait, read_cross
+    >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+    >>> young = young_of(read_cross("e/e had males of wild siring 28% x e/e", [ember]), [ember])
+    >>> str(young.share({ember: Appearance.FULL}))
+    '18/25'
+    """
+    genome = Genome() if genome is None else genome
+    dam = parent(cross.dam, traits, genome, Role.DAM, karyotype)
+    if genome.system is SexSystem.THELYTOKOUS and cross.sire == Side() and cross.dam.store is None:
+        return offspring(dam, None, traits)
+    return offspring(dam, _sires(cross, traits, genome), traits)
+
+
+def _sires(cross: CrossText, traits: Sequence[Scored], genome: Genome) -> Parent | Sires:
+    male = parent(cross.sire, traits, genome, Role.SIRE)
+    many, store = cross.sire.number, cross.dam.store
+    if many == 1 and store is None:
+        return male
+    own = [Fraction(1)] if many == 1 else [1 - LATER_MALE, *[LATER_MALE / (many - 1)] * (many - 1)]
+    if store is None:
+        return Sires((male,) * many, ((1, tuple(own)),))
+    stored = parent(store.males, traits, genome, Role.SIRE)
+    ways: list[tuple[Rate, Fraction]] = [(1, store.share)] if store.share is not None else [*STORED]
+    shares = tuple((chance, (*(share * (1 - taken) for share in own), taken)) for chance, taken in ways)
+    return Sires((*(male,) * many, stored), shares)
+
+
+def _kept_back(young: KeptBack, traits: tuple[Scored, ...], genome: Genome, role: Role | None) -> Parent:
+    """What a young is that was kept back for its looks; nobody says of it what cannot be seen."""
+    brood = young_of(CrossText(young.dam, young.sire), traits, genome)
+    wanted: dict[Scored, str] = {}
+    shown = {trait.words: (trait, look) for trait, look in young.looks}
+    for scored in brood.traits:
+        own = scored.words if isinstance(scored, Trait) else tuple(scored.name.casefold().split())
+        if own in shown:
+            wanted[scored] = shown.pop(own)[1]
+        else:
+            wanted[scored] = scored.wild if isinstance(scored, Character) else Appearance.WILD
+    for trait, _ in shown.values():
+        raise TraitMissing(trait.name)
+    sex = None if role is None or len(brood.sexes) == 1 else Sex.FEMALE if role is Role.DAM else Sex.MALE
+    kept = brood.one(wanted, sex)
+    return kept if kept.role is role else replace(kept, role=role)
 
 
 @lru_cache(maxsize=256)

@@ -16,13 +16,18 @@ POSSIBLE = frozenset({"possible", "poss", "pos"})
 CODOMINANT = frozenset({"co-dom", "codom", "co-dominant", "codominant"})
 WILD = frozenset({"wild", "wildtype", "wild-type", "normal", "wt"})
 TIMES = frozenset("×✕✖⨯")
+FROM, HAD, OR, NOT, SIRING = "from", "had", "or", "not", "siring"
+NOT_VISUAL = frozenset({"wild-looking", "non-visual", "nonvisual", "not-visual"})
+MALES = frozenset({"male", "males"})
+DAMS = frozenset({"dam", "dams", "female", "females", "mother", "mothers", "sisters"})
+SIRES = frozenset({"sire", "sires", "father", "fathers"}) | MALES
 JOINS = frozenset({"and", "&", ",", ";"})
 
 MARKS = ",;&/()%+" + "".join(sorted(TIMES))
 """Characters that stand for themselves: no trait name may hold one."""
 
 _TIMES_BEGIN = TIMES | {"x"}
-_HARD = HET | VISUAL | HOMOZYGOUS | POSSIBLE | CODOMINANT | frozenset({"and", "or", "for"})
+_HARD = HET | VISUAL | HOMOZYGOUS | POSSIBLE | CODOMINANT | frozenset({"and", OR, "for", FROM, HAD})
 _SOFT = WILD | SUPER
 _TOKEN = re.compile(rf"[{re.escape(MARKS)}]|[^\s{re.escape(MARKS)}]+")
 

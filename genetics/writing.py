@@ -6,9 +6,9 @@ from genetics.figures import write_figure
 from genetics.genes import write_allele_pair
 from genetics.genome import Genome, SexSystem
 from genetics.loci import Role, Where
-from genetics.sides import BinCode, CrossText, Side, Spelled, State, Stated
+from genetics.sides import BinCode, CrossText, Item, KeptBack, MixedKinds, Side, Spelled, State, Stated
 from genetics.stating import parent
-from genetics.traits import Trait
+from genetics.traits import Appearance, Dominance, Trait
 
 
 def write_cross(cross: CrossText) -> str:
@@ -19,23 +19,47 @@ def write_cross(cross: CrossText) -> str:
     >>> write_cross(CrossText(Side((Stated(ember, State.HET),)), Side()))
     'het ember x wild'
     """
-    return f"{write_side(cross.dam)} x {write_side(cross.sire)}"
+    return f"{write_side(cross.dam)} x {write_side(cross.sire, Role.SIRE)}"
 
 
-def write_side(side: Side) -> str:
-    """One side in plain notation; `read_side` reads it back, unless a bin's code is also the name of a trait.
+def write_side(side: Side, role: Role = Role.DAM) -> str:
+    """One side in plain notation; it is read back, unless a bin's code is also the name of a trait.
+
+    role: says whether several animals are dams or sires.
 
     >>> from genetics import Dominance, State
     >>> frost = Trait("frost", "f", Dominance.INCOMPLETE)
     >>> write_side(Side((Stated(frost, State.HOMOZYGOUS),)))
     'homozygous frost'
     """
+    several = f"{side.number} {role}s " if side.number > 1 else ""
+    return f"{several}{_animal(side)}{_store(side)}"
+
+
+def _animal(side: Side) -> str:
     return ", ".join(_item(item) for item in side.items) or "wild"
 
 
-def _item(item: Stated | Spelled | BinCode) -> str:
+def _store(side: Side) -> str:
+    if side.store is None:
+        return ""
+    siring = "" if side.store.share is None else f" siring {write_figure(side.store.share)}"
+    return f" had males of {_inner(side.store.males)}{siring}"
+
+
+def _inner(side: Side) -> str:
+    """A side within another, its animal in brackets where it would not end by itself."""
+    return f"({_animal(side)}){_store(side)}" if side.drawn is not None else f"{_animal(side)}{_store(side)}"
+
+
+def _item(item: Item) -> str:
     if isinstance(item, BinCode):
         return item.code
+    if isinstance(item, KeptBack):
+        looks = ", ".join(_look(trait, look) for trait, look in item.looks) or "wild"
+        return f"{looks} from ({_inner(item.dam)} x {_inner(item.sire)})"
+    if isinstance(item, MixedKinds):
+        return " or ".join(f"{number} {_inner(kind)}" for number, kind in item.kinds)
     if isinstance(item, Spelled):
         return str(item)
     if item.chance is not None:
@@ -43,8 +67,15 @@ def _item(item: Stated | Spelled | BinCode) -> str:
     return f"{item.state} {item.trait.name}"
 
 
+def _look(trait: Trait, look: Appearance) -> str:
+    if trait.dominance is not Dominance.INCOMPLETE:
+        return f"{State.VISUAL} {trait.name}"
+    return f"{State.HET if look is Appearance.PARTIAL else State.HOMOZYGOUS} {trait.name}"
+
+
 def write_genes(side: Side, traits: Sequence[Trait], genome: Genome | None = None, role: Role | None = None) -> str:
-    """One side in gene notation: the traits named, in their order, then what else is stated; a bin is its code.
+    """One side in gene notation: the traits named, in their order, then what else is stated; a bin is its code, and
+    what is drawn from several kinds or from a cross is in plain notation.
 
     Groups are parted by ";", homologues by "/", linked loci whose phase is known by a space. With genome and role what
     lies on sex chromosomes or in the cytoplasm, and a haploid male, is written as such. `read_side` reads it back as
@@ -55,8 +86,8 @@ def write_genes(side: Side, traits: Sequence[Trait], genome: Genome | None = Non
     >>> write_genes(Side((Stated(frost, State.HOMOZYGOUS), Stated(ember, State.HET))), [ember, frost])
     '+/e; f/f'
     """
-    if side.bin_code is not None:
-        return side.bin_code
+    if side.bin_code is not None or side.drawn is not None:
+        return write_side(side)
     stated = {item.trait: item for item in side.stated}
     spelled = {locus: item for item in side.spelled for locus in item.loci}
     written: list[str] = []

@@ -8,14 +8,20 @@ from typing import Any, TypeVar
 
 from genetics.characters import Scored
 from genetics.errors import CrossFault, CrossRefused, NeverHappens, OutOfRange
-from genetics.genotypes import Genotype
-from genetics.groups import Group, groups_of
+from genetics.groups import groups_of
 from genetics.limits import YOUNG
 from genetics.loci import Role, Sex
 from genetics.pairings import Component, multiplied_out, refuse_classes, refuse_genotypes, reweighted
 from genetics.parents import Parent, block_of
 from genetics.parts import Parts
-from genetics.raising import Draws, HowMany, at_least, at_least_in_broods, ceiling, how_many, of_several_dams
+from genetics.raising import (
+    Draws,
+    HowMany,
+    at_least,
+    at_least_in_broods,
+    ceiling,
+    how_many,
+)
 from genetics.shares import ClassShare, GenotypeShare, Part
 from genetics.traits import Appearance, Dominance, Trait
 from genetics.walking import Ask, Cells, Genotypes
@@ -176,7 +182,7 @@ class Offspring:
         found: dict[Genotypes, int] = {}
         for key, weight in cells.items():
             whole = [layout.groups[at] for at in which]
-            own = tuple([_narrowed(one, *both) for one, *both in zip(key, whole, narrowed, strict=True)])
+            own = tuple([of.narrowed(one, to) for one, of, to in zip(key, whole, narrowed, strict=True)])
             found[own] = found.get(own, 0) + weight
         ordered = sorted(found.items(), key=lambda item: [str(genotype) for genotype in item[0]])
         return tuple(GenotypeShare(genotypes, Fraction(weight, total)) for genotypes, weight in ordered)
@@ -218,22 +224,34 @@ class Offspring:
 
     # ---- broods
 
-    def at_least(self, k: int, n: int, wanted: Mapping[One, str], *, sex: Sex | None = None, dams: int = 1) -> Fraction:
+    def at_least(
+        self,
+        k: int,
+        n: int,
+        wanted: Mapping[One, str],
+        *,
+        sex: Sex | None = None,
+        dams: int = 1,
+        one_sire: bool = False,
+    ) -> Fraction:
         """P(at least k of n young look so), exact, through the parts: 1 − (1/3 + 2/3·(1/2)^n) for a 2/3 het × visual.
 
-        The n young have the same dam and the same sire, or come from several `dams`, each with a mate of her own and
-        each as likely as the others to be the mother of a young. Raises OutOfRange (k up to 1,000, n up to 100,000).
+        The n young have the same dam and the same sire, or come from several `dams`, each as likely as the others to be
+        the mother of a young. Each dam has a mate of her own, or (`one_sire`) all have the same (first) sire.
+        Raises OutOfRange (k up to 1,000, n up to 100,000), TooLarge.
         """
-        return at_least(of_several_dams(self._draws(wanted, sex), dams), k, n)
+        return at_least(self._draws(wanted, sex, dams, one_sire=one_sire), k, n)
 
     def at_least_in_broods(self, k: int, broods: Sequence[int], wanted: Mapping[One, str]) -> Fraction:
         """P(at least k in all) over broods of known sizes, each of a dam and a mate of her own. Raises OutOfRange."""
         return at_least_in_broods(self._draws(wanted, None), k, broods)
 
-    def chances(self, wanted: Mapping[One, str], sex: Sex | None = None) -> tuple[tuple[Fraction, Fraction], ...]:
+    def chances(
+        self, wanted: Mapping[One, str], sex: Sex | None = None, *, dams: int = 1, one_sire: bool = False
+    ) -> tuple[tuple[Fraction, Fraction], ...]:
         """The parts as (probability, share of young that look so in that part), those of the same share added up.
 
-        A brood is a draw from one of them; what is asked of several young is asked of each and weighed.
+        A brood (of several dams: as for `at_least`) is a draw from one; what is asked of it is asked of each and weighed.
 
         >>> from genetics import Dominance, offspring
         >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
@@ -242,7 +260,7 @@ class Offspring:
         >>> [(str(chance), str(share)) for chance, share in young.chances({ember: Appearance.FULL})]
         [('1/3', '0'), ('2/3', '1/2')]
         """
-        draws = self._draws(wanted, sex)
+        draws = self._draws(wanted, sex, dams, one_sire=one_sire)
         ordered = sorted(draws.weights.items())
         return tuple((Fraction(weight, draws.total), Fraction(hits, draws.per)) for hits, weight in ordered)
 
@@ -251,10 +269,17 @@ class Offspring:
         return ceiling(self._draws(wanted, sex))
 
     def how_many(
-        self, k: int, confidence: Fraction, wanted: Mapping[One, str], *, sex: Sex | None = None, dams: int = 1
+        self,
+        k: int,
+        confidence: Fraction,
+        wanted: Mapping[One, str],
+        *,
+        sex: Sex | None = None,
+        dams: int = 1,
+        one_sire: bool = False,
     ) -> HowMany:
-        """How many young to see, grown and scored, for at least k that look so; see HowMany. Raises OutOfRange."""
-        return how_many(of_several_dams(self._draws(wanted, sex), dams), k, confidence)
+        """How many young to see, grown and scored, for at least k that look so; see HowMany, and `at_least` (raises too)."""
+        return how_many(self._draws(wanted, sex, dams, one_sire=one_sire), k, confidence)
 
     # ---- after counts
 
@@ -292,17 +317,8 @@ class Offspring:
         if min(counts.values(), default=0) < 0 or scored > YOUNG:
             raise OutOfRange("young counted", str(scored), "0", str(YOUNG))
         self._parts.check_sex(sex)
-        joined = multiplied_out(self._parts.components, self._parts.layout)
-        # What was remembered of the components is no memory of them joined.
-        parts = replace(self._parts, components=(joined,))
-        weights, whole = [one.weight for one in joined.pairings], 1
-        for looks, count in counts.items():
-            if count:
-                hits, total = parts.hits(joined, self._ask_of_class(looks), sex)
-                powers = {hit: hit**count for hit in set(hits)}
-                weights = [weight * powers[hit] for weight, hit in zip(weights, hits, strict=True)]
-                whole *= total**count
-        return joined, weights, whole
+        asked = [(self._ask_of_class(looks), count) for looks, count in counts.items() if count]
+        return self._parts.weighed(asked, sex)
 
     def one(self, looks: Mapping[One, str], sex: Sex | None = None) -> Parent:
         """One of the young, kept back: its kinds, jointly over all loci, given how it looks and its sex.
@@ -371,18 +387,11 @@ class Offspring:
             raise NeverHappens(said)
         return found, total
 
-    def _draws(self, wanted: Mapping[One, str], sex: Sex | None) -> Draws:
+    def _draws(self, wanted: Mapping[One, str], sex: Sex | None, dams: int = 1, *, one_sire: bool = False) -> Draws:
         self._parts.check_sex(sex)
-        return self._parts.draws(self._ask(wanted), sex)
+        return self._parts.draws_of_dams(self._ask(wanted), sex, dams, one_sire=one_sire)
 
 
 def _said(looks: Mapping[One, str]) -> str:
     """What is conditioned on, for an error."""
     return ", ".join(f"{scored.name} {look}" for scored, look in looks.items()) or "young"
-
-
-def _narrowed(genotype: Genotype, group: Group, narrow: Group) -> Genotype:
-    """A genotype with the loci of a narrower group only."""
-    if group == narrow:
-        return genotype
-    return Genotype(group.part_of(genotype.first, narrow), group.part_of(genotype.second, narrow))

@@ -31,6 +31,9 @@ _WRONG = {
     Problem.TWO_LOCI: "the two sides of a `/` are one trait's; these are of two",
     Problem.UNLINKED: "these traits are not recorded as linked; part them with `;`",
     Problem.MAP_ORDER: "these loci stand in another order on the map",
+    Problem.NOT_A_LOOK: "before `from` stands how the animal looks: `wild`, or the trait that it shows",
+    Problem.NUMBER_MISSING: "say how many there are of each kind, like `2 visual ember or 7 wild`",
+    Problem.NUMBER_RANGE: "I take 1 to 100 dams, up to 5 sires of a brood, and up to a million animals of a kind",
     Problem.CHROMOSOME: "this species or this trait has no such chromosome",
 }
 

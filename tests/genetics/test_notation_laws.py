@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from genetics import CrossText, Dominance, NotationError, Trait, read_cross, read_side, write_cross, write_genes
 from genetics.figures import read_figure, write_figure
+from genetics.reading import TEXT_LIMIT
 from genetics.words import tokens
-from tests.support.genetic_strategies import CHANCES, crosses, is_code, scribbles
+from tests.support.genetic_strategies import CHANCES, crosses, is_code, rich_crosses, scribbles
 
 EMBER = Trait("ember", "e", Dominance.RECESSIVE)
 FROST = Trait("frost", "f", Dominance.INCOMPLETE)
@@ -22,6 +23,15 @@ TRAITS = (EMBER, FROST, MOON, FIRE)
 def test_plain_notation_is_read_back(drawn: tuple[tuple[Trait, ...], CrossText]) -> None:
     traits, cross = drawn
     assert read_cross(write_cross(cross), traits, is_code) == cross
+
+
+@given(rich_crosses())
+def test_parents_drawn_from_kinds_and_crosses_are_read_back(drawn: tuple[tuple[Trait, ...], CrossText]) -> None:
+    traits, cross = drawn
+    text = write_cross(cross)
+    # What is longer than a person may type is refused for its length.
+    if len(text) <= TEXT_LIMIT:
+        assert read_cross(text, traits, is_code) == cross
 
 
 @given(crosses())

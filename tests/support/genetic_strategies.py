@@ -5,7 +5,21 @@ from string import ascii_letters
 
 from hypothesis import strategies as st
 
-from genetics import BinCode, CrossText, Dominance, Parent, Side, State, Stated, Trait, TraitRefused
+from genetics import (
+    Appearance,
+    BinCode,
+    CrossText,
+    Dominance,
+    KeptBack,
+    MixedKinds,
+    Parent,
+    Side,
+    State,
+    Stated,
+    Store,
+    Trait,
+    TraitRefused,
+)
 
 DOMINANCES = st.sampled_from(Dominance)
 SYMBOLS = st.text(ascii_letters, min_size=1, max_size=4)
@@ -80,6 +94,43 @@ def crosses(draw: st.DrawFn, *, bins: bool = True) -> tuple[tuple[Trait, ...], C
     return traits, CrossText(draw(side(traits)), draw(side(traits)))
 
 
+def looks_of(trait: Trait) -> st.SearchStrategy[tuple[Trait, Appearance]]:
+    """A trait and how an animal can look in it."""
+    incomplete = trait.dominance is Dominance.INCOMPLETE
+    seen = Appearance if incomplete else (Appearance.WILD, Appearance.FULL)
+    return st.sampled_from(list(seen)).map(lambda look: (trait, look))
+
+
+@st.composite
+def animals(draw: st.DrawFn, traits: tuple[Trait, ...], depth: int = 2) -> Side:
+    """One animal: as listed, a bin, drawn from several kinds, or kept back from a cross; these within each other."""
+    kind = draw(st.sampled_from(["listed", "mixed", "kept"])) if depth else "listed"
+    if kind == "listed":
+        return draw(sides(traits))
+    inner = animals(traits, depth - 1)
+    if kind == "mixed":
+        kinds = draw(st.lists(st.tuples(st.integers(1, 1_000_000), inner), min_size=2, max_size=3))
+        return Side((MixedKinds(tuple(kinds)),))
+    looks = [draw(looks_of(trait)) for trait in draw(st.permutations(traits))]
+    dam = draw(inner)
+    dam = Side(dam.items, 1, draw(stores(traits, depth - 1)))
+    return Side((KeptBack(tuple(looks), dam, draw(inner)),))
+
+
+def stores(traits: tuple[Trait, ...], depth: int = 1) -> st.SearchStrategy[Store | None]:
+    """What a dam may carry of males before; often nothing."""
+    shares = st.one_of(st.none(), CHANCES, st.just(Fraction(1)))
+    return st.one_of(st.none(), st.builds(Store, animals(traits, depth), shares))
+
+
+@st.composite
+def rich_crosses(draw: st.DrawFn) -> tuple[tuple[Trait, ...], CrossText]:
+    """Traits, and a cross of parents as keepers know them: several, kept back, mixed, with sperm of males before."""
+    traits = draw(trait_lists())
+    dam = Side(draw(animals(traits)).items, draw(st.integers(1, 100)), draw(stores(traits)))
+    return traits, CrossText(dam, Side(draw(animals(traits)).items, draw(st.integers(1, 5))))
+
+
 @st.composite
 def weighted_kinds(draw: st.DrawFn, traits: tuple[Trait, ...]) -> list[tuple[Fraction, tuple[int, ...]]]:
     """Up to four kinds of whole animals with shares that sum to 1: traits may be associated in any way."""
@@ -112,6 +163,7 @@ def scribbles(draw: st.DrawFn) -> str:
         [
             "het", "visual", "wild", "x", "×", "xx", "ember", "embr", "frost", "blue", "moon", "66%", "67", "%", "2/3",
             "1/0", "e/e", "+/e", "+", "/", "e", "f", "q", ";", ",", "and", "&", "(", ")", "(2/3)", "or", "+/+",
+            "from", "had", "males", "of", "siring", "28%", "3", "dams", "sires", "not", "(", ")", "x",
             "possible", "super", "co-dom", "homozygous", "for", "B-12", "150%", "0.5", "12,5%", "type", "*", "🔥", "İ",
         ]
     )  # fmt: skip
