@@ -82,6 +82,9 @@ class Card:
     `lead` and `blocks` are chat markdown in which text from people is already escaped. `page` names the route and argument
     that show this card again, so that what does not fit on one screen can be turned to; without it long text is cut.
     `drawings` become `pictures` before the card is sent; what can't be drawn is left out, and the card says so.
+
+    Raises:
+        ValueError: two drawings or two pictures have one name.
     """
 
     lead: str
@@ -92,6 +95,11 @@ class Card:
     page: tuple[str, str] | None = None
     pictures: tuple[Picture, ...] = ()
     drawings: tuple[Drawing, ...] = ()
+
+    def __post_init__(self) -> None:
+        for named in (self.pictures, self.drawings):
+            if len({each.name for each in named}) < len(named):
+                raise ValueError(f"a name twice among {[each.name for each in named]}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,7 @@
 """What a person is told when the bot itself failed, or is about to stop."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone
@@ -49,6 +50,13 @@ def not_worked_out(typed: Mapping[str, str], draft: int | None) -> Card:
         buttons=edit_button(draft),
         tone=Tone.REFUSAL,
         private=True,
+    )
+
+
+def without_pictures(card: Card) -> Card:
+    """The card without its pictures, saying that they are missing."""
+    return replace(
+        card, drawings=(), blocks=(*card.blocks, "I could not draw the picture this time. Ask again in a minute.")
     )
 
 

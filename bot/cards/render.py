@@ -25,6 +25,9 @@ MOST_CHARACTERS = 3_800
 PING_CHARACTERS = 2_000
 _LABEL, _FORM_TITLE, _FIELD_LABEL, _FIELD_NOTE, _FIELD_VALUE = 80, 45, 45, 100, 4_000
 _ROW, _MOST_BUTTONS = 5, 25
+MOST_PICTURES = 10
+"""The most pictures of a reply."""
+_ALTERNATIVE = 1_024
 
 _ACCENTS = {Tone.PLAIN: PLAIN_ACCENT, Tone.GOOD: GOOD_ACCENT, Tone.REFUSAL: REFUSAL_ACCENT}
 _STYLES = {
@@ -104,12 +107,13 @@ def layout(card: Card, page: int = 0) -> ui.LayoutView:
     words: ui.Container[ui.LayoutView] = ui.Container(
         ui.TextDisplay(_set(every[page])), accent_colour=_ACCENTS[card.tone]
     )
-    if card.pictures and page == 0:
+    shown = _shown(card, page)
+    if shown:
         words.add_item(
             ui.MediaGallery(
                 *(
-                    discord.MediaGalleryItem(f"attachment://{p.name}", description=cut(p.alternative, 1024))
-                    for p in card.pictures
+                    discord.MediaGalleryItem(f"attachment://{p.name}", description=cut(p.alternative, _ALTERNATIVE))
+                    for p in shown
                 )
             )
         )
@@ -193,6 +197,13 @@ def modal(form: Form) -> ui.Modal:
     return made
 
 
-def files(pictures: Iterable[Picture]) -> list[discord.File]:
-    """The pictures of a card as uploads."""
-    return [discord.File(io.BytesIO(p.png), filename=p.name, description=cut(p.alternative, 1024)) for p in pictures]
+def files(card: Card, page: int = 0) -> list[discord.File]:
+    """The pictures of a page as uploads, under the names by which its layout shows them. Each can be sent once."""
+    return [
+        discord.File(io.BytesIO(p.png), filename=p.name, description=cut(p.alternative, _ALTERNATIVE))
+        for p in _shown(card, page)
+    ]
+
+
+def _shown(card: Card, page: int) -> tuple[Picture, ...]:
+    return card.pictures[:MOST_PICTURES] if page == 0 else ()

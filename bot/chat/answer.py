@@ -11,6 +11,7 @@ import discord
 from bot.cards import faults, render
 from bot.cards.card import Card, Form, Ping
 from bot.chat.client import Mancabook
+from bot.chat.illustrated import illustrated
 from bot.chat.requests import request_of
 from bot.chat.router import Reply
 from bot.chat.sheets import Asked, Sheet
@@ -52,8 +53,17 @@ async def answer(
     """
     client = interaction.client
     with client.busy():
-        reply = await in_time(interaction, work(client.desk, request_of(interaction)), replaces=replaces)
+        reply = await in_time(interaction, _worked(interaction, work, page), replaces=replaces)
         await send(interaction, reply, replaces=replaces, page=page)
+
+
+async def _worked(interaction: discord.Interaction[Mancabook], work: Work, page: int) -> Reply:
+    """What the work comes to, with its pictures where the page shows them."""
+    desk = interaction.client.desk
+    reply = await work(desk, request_of(interaction))
+    if isinstance(reply, Card) and reply.drawings and page == 0:
+        return await illustrated(reply, desk.workers, interaction.filesize_limit)
+    return reply
 
 
 async def in_time(
@@ -135,10 +145,10 @@ async def _first(interaction: discord.Interaction[Mancabook], reply: Card | Ping
             render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
         )
         return
-    view = render.layout(reply, page)
-    if reply.pictures:
+    view, files = render.layout(reply, page), render.files(reply, page)
+    if files:
         await interaction.response.send_message(
-            view=view, files=render.files(reply.pictures), ephemeral=reply.private, allowed_mentions=_NOBODY
+            view=view, files=files, ephemeral=reply.private, allowed_mentions=_NOBODY
         )
     else:
         await interaction.response.send_message(view=view, ephemeral=reply.private, allowed_mentions=_NOBODY)
@@ -150,7 +160,10 @@ async def _replace(interaction: discord.Interaction[Mancabook], reply: Card | Pi
             content=render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
         )
     else:
-        await interaction.response.edit_message(view=render.layout(reply, page), allowed_mentions=_NOBODY)
+        # Without naming them, the files of the page before would stay with the message.
+        await interaction.response.edit_message(
+            view=render.layout(reply, page), attachments=render.files(reply, page), allowed_mentions=_NOBODY
+        )
 
 
 async def _keep(
@@ -177,14 +190,14 @@ async def _in_place(interaction: discord.Interaction[Mancabook], reply: Card | P
         )
     else:
         await interaction.edit_original_response(
-            view=render.layout(reply, page), attachments=render.files(reply.pictures), allowed_mentions=_NOBODY
+            view=render.layout(reply, page), attachments=render.files(reply, page), allowed_mentions=_NOBODY
         )
 
 
 async def _beside(interaction: discord.Interaction[Mancabook], reply: Card, page: int) -> None:
     await interaction.followup.send(
         view=render.layout(reply, page),
-        files=render.files(reply.pictures),
+        files=render.files(reply, page),
         ephemeral=reply.private,
         allowed_mentions=_NOBODY,
     )

@@ -13,6 +13,7 @@ from bot.practice.world import World
 
 _USER_MENTION = re.compile(r"<@!?(\d+)>")
 _EVERYONE = re.compile(r"@(?:everyone|here)\b")
+MOST_DESCRIPTION = 1024
 _KEPT_FLAGS = (1 << 2) | (1 << 12)  # no embeds, no sound: the only others a bot may set
 
 
@@ -150,6 +151,8 @@ class Poster:
             entries = problems.amount(("attachments",), listed, 0, 10)
             described = {int(entry.get("id", -1)): entry for entry in entries}
             known = {item.id: item for item in kept}
+            for index, entry in enumerate(entries):
+                problems.text(("attachments", index, "description"), entry.get("description"), 0, MOST_DESCRIPTION)
             for index, number in enumerate(described):
                 if number not in known and number not in uploads:
                     problems.add(("attachments", index, "id"), "ATTACHMENT_NOT_FOUND", "Attachment data not found")

@@ -91,6 +91,15 @@ class Service:
     def nonce_window(self, seconds: float) -> None:
         self._channels.nonce_window = seconds
 
+    @property
+    def largest_file(self) -> int:
+        """The most bytes of a file that may be sent, as interactions tell the bot."""
+        return self._poster.largest_file
+
+    @largest_file.setter
+    def largest_file(self, size: int) -> None:
+        self._poster.largest_file = size
+
     async def wait_ready(self, timeout: float = PATIENCE) -> None:  # noqa: ASYNC109 - callers think in seconds
         """Wait until a client is connected and has been told of all places. Raises TimeoutError."""
         await self.gateway.wait_ready(timeout)

@@ -186,11 +186,35 @@ async def test_a_picture_is_shown_once_with_words_for_those_who_do_not_see_it() 
     assert item["media"]["url"] == "attachment://counts.png"
     assert len(item["description"]) <= 1024
     assert not [part for part in components(layout(card, 1).to_components()) if part["type"] == 12]
-    (upload,) = files(card.pictures)
+    (upload,) = files(card)
     assert upload.filename == "counts.png"
     assert upload.description is not None
     assert upload.description.startswith("Counts of B-3")
     assert len(upload.description) <= 1024
+    assert files(card, 1) == []
+
+
+def test_of_many_pictures_as_many_are_shown_as_a_reply_takes() -> None:
+    card = Card(lead="B-3", pictures=tuple(Picture(f"p-{n}.png", b"\x89PNG", "A picture.") for n in range(12)))
+    (gallery,) = [part for part in components(layout(card).to_components()) if part["type"] == 12]
+    assert len(gallery["items"]) == len(files(card)) == 10
+
+
+@pytest.mark.parametrize("name", ["Counts.png", "counts of B-3.png", "counts.jpg", "../counts.png", ".png", "ä.png"])
+def test_a_picture_has_a_name_that_the_chat_keeps_as_it_is(name: str) -> None:
+    with pytest.raises(ValueError, match="not a picture's name"):
+        Picture(name, b"\x89PNG", "Counts of B-3.")
+
+
+def test_a_picture_has_words() -> None:
+    with pytest.raises(ValueError, match="no words"):
+        Picture("counts.png", b"\x89PNG", " ")
+
+
+def test_the_pictures_of_a_card_have_names_of_their_own() -> None:
+    picture = Picture("counts.png", b"\x89PNG", "Counts of B-3.")
+    with pytest.raises(ValueError, match="a name twice"):
+        Card(lead="B-3", pictures=(picture, picture))
 
 
 def test_a_card_that_cannot_be_turned_is_cut_and_says_so() -> None:

@@ -169,6 +169,13 @@ async def test_a_file_over_the_limit_is_refused(raw: RawBot, service: Service) -
     assert service.messages(601) == []
 
 
+async def test_a_file_is_described_in_1024_characters_at_the_most(raw: RawBot) -> None:
+    body = {"attachments": [{"id": 0, "filename": "a.png", "description": "x" * 1024}]}
+    assert (await raw.request("POST", POST, body, files={"a.png": b"x"})).status == 200
+    body["attachments"][0]["description"] += "x"
+    assert (await raw.request("POST", POST, body, files={"a.png": b"x"})).code == 50035
+
+
 async def test_eleven_files_are_refused(raw: RawBot) -> None:
     reply = await raw.request("POST", POST, {}, files={f"{n}.bin": b"x" for n in range(11)})
     assert (reply.status, reply.code) == (400, 30015)
