@@ -16,8 +16,12 @@ from bot.records.errors import (
     Unlogged,
 )
 from bot.records.kinds import (
+    Appearance,
+    BreederRole,
+    BroodReason,
     CareKind,
     CloseReason,
+    DamHistory,
     DeliveryState,
     Dominance,
     Exactness,
@@ -55,20 +59,27 @@ from bot.records.rows import (
     TraitRow,
     TransferRow,
 )
+from bot.records.rows_breeding import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
 from bot.records.units import Records
 from bot.records.write_book import WriteBook
 
 __all__ = [
     "AlreadyLogged",
+    "Appearance",
     "BadAddress",
     "BinRow",
     "Book",
+    "BreederRole",
+    "BreedersRow",
+    "BroodReason",
+    "BroodRow",
     "CareKind",
     "Changed",
     "CloseReason",
     "ClosingRow",
     "CountPartRow",
     "CountRow",
+    "DamHistory",
     "DeliveryRow",
     "DeliveryState",
     "Depended",
@@ -89,6 +100,8 @@ __all__ = [
     "NotUndone",
     "OccurrenceRow",
     "OccurrenceState",
+    "PairedRow",
+    "PairingRow",
     "ParentRole",
     "ParentRow",
     "Records",
@@ -96,10 +109,13 @@ __all__ = [
     "RelationKind",
     "RelationRow",
     "Repeated",
+    "ScoreRow",
+    "ScoringRow",
     "Seen",
     "ServerRow",
     "Sex",
     "SexSystem",
+    "Shown",
     "Stage",
     "Stamp",
     "State",

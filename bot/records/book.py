@@ -5,10 +5,10 @@ from dataclasses import fields, replace
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select
-from sqlalchemy.ext.asyncio import AsyncConnection
+from sqlalchemy import Row
 
 from bot.records import selects
+from bot.records.breeding import BreedingReading
 from bot.records.rows import (
     BinRow,
     ClosingRow,
@@ -32,8 +32,6 @@ from bot.records.rows import (
     TransferRow,
 )
 
-Read = Select[*tuple[Any, ...]]
-
 
 def code_key(code: str) -> str:
     """What the spellings of one bin code have in common: case, hyphens and blanks do not matter ("b4" is "B-4")."""
@@ -44,24 +42,8 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book:
-    """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
-
-    Attributes:
-        server: the server's snowflake.
-    """
-
-    def __init__(self, server: int, connection: AsyncConnection) -> None:
-        self.server = server
-        self._connection = connection
-
-    async def _all(self, statement: Read, **asked: Any) -> list[Row[*tuple[Any, ...]]]:
-        result = await self._connection.execute(statement, {"server": self.server, **asked})
-        return list(result.all())
-
-    async def _one(self, statement: Read, **asked: Any) -> Row[*tuple[Any, ...]] | None:
-        result = await self._connection.execute(statement, {"server": self.server, **asked})
-        return result.first()
+class Book(BreedingReading):
+    """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found."""
 
     async def server_row(self) -> ServerRow | None:
         """The server's settings; None before its first write."""
@@ -135,13 +117,12 @@ class Book:
     async def founders(self, bin_id: int) -> tuple[FounderRow, ...]:
         """The groups a bin was founded with, oldest first, with what is stated of each."""
         groups: dict[int, FounderRow] = {}
-        for id_, bin_, number, sex, described, origin, length_mm, added_at, *stated in await self._all(
-            selects.FOUNDERS, bin_id=bin_id
-        ):
-            group = groups.get(id_) or FounderRow(id_, bin_, number, sex, described, origin, length_mm, added_at, ())
-            if stated[0] is not None:
-                group = replace(group, states=(*group.states, FounderState(*stated)))
-            groups[id_] = group
+        for line in await self._all(selects.FOUNDERS, bin_id=bin_id):
+            *own, trait_id, state, chance = line
+            group = groups.get(own[0]) or FounderRow(*own)
+            if trait_id is not None:
+                group = replace(group, states=(*group.states, FounderState(trait_id, state, chance)))
+            groups[group.id] = group
         return tuple(groups.values())
 
     async def parents(self, bin_id: int) -> tuple[ParentRow, ...]:

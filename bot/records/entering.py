@@ -39,6 +39,7 @@ def _enter(server: postgresql.Insert | sqlite.Insert, keeper: postgresql.Insert 
         next_id=1,
         next_event=1,
         next_bin=1,
+        next_pairing=1,
         created_at=bindparam("created_at"),
     )
     # An update that changes nothing, for an update takes the row's lock where "do nothing" does not.
@@ -52,7 +53,7 @@ def _enter(server: postgresql.Insert | sqlite.Insert, keeper: postgresql.Insert 
     )
     person = tables.keepers.c
     return Enter(
-        server=taken.returning(row.next_id, row.next_event, row.next_bin, row.bin_prefix),
+        server=taken.returning(row.next_id, row.next_event, row.next_bin, row.next_pairing, row.bin_prefix),
         keeper=named.on_conflict_do_update(
             index_elements=[person.server_id, person.id],
             set_={"name": named.excluded.name},

@@ -3,6 +3,7 @@
 RecordsError
 ├── BadAddress     the database address is not one the book can live at (also a ValueError)
 ├── NotOpened      there is no book at the address, or its server does not let us in
+├── BrokenReference  a migration left a row that points to nothing
 ├── Unlogged       a unit changed the book and was left without its event
 ├── AlreadyLogged  a second event for one request
 ├── Repeated       a write in a unit whose request is already in the book
@@ -34,6 +35,15 @@ class NotOpened(RecordsError):
         super().__init__(f"{address}: {reason}")
         self.address = address
         self.reason = reason
+
+
+class BrokenReference(RecordsError):
+    """A migration was taken back whole: a row of `table` pointed to no row of `target` after it."""
+
+    def __init__(self, table: str, target: str) -> None:
+        super().__init__(f"{table} to {target}")
+        self.table = table
+        self.target = target
 
 
 class Unlogged(RecordsError):

@@ -49,7 +49,7 @@ JOURNALED: Mapping[str, Table] = {
 """The tables whose changes events carry, by name."""
 
 _LEFT_OUT: Mapping[str, frozenset[str]] = {
-    "servers": frozenset({"next_id", "next_event", "next_bin"}),
+    "servers": frozenset({"next_id", "next_event", "next_bin", "next_pairing"}),
     "keepers": frozenset({"name", "zone"}),
 }
 """Columns that no image holds: counters are never turned back, names must stay erasable, and a keeper's zone, once said,

@@ -1,12 +1,16 @@
-"""The words a checked column may hold. `Dominance` and `State` are the science's own."""
+"""The words a checked column may hold. `Appearance`, `Dominance` and `State` are the science's own."""
 
 from enum import StrEnum
 
-from genetics import Dominance, State
+from genetics import Appearance, Dominance, State
 
 __all__ = [
+    "Appearance",
+    "BreederRole",
+    "BroodReason",
     "CareKind",
     "CloseReason",
+    "DamHistory",
     "DeliveryState",
     "Dominance",
     "Exactness",
@@ -134,3 +138,25 @@ class DeliveryState(StrEnum):
     SENDING = "sending"
     SENT = "sent"
     BLOCKED = "blocked"
+
+
+class BreederRole(StrEnum):
+    """What breeders do in a pairing. In a clonal species there are dams only."""
+
+    DAM = "dam"
+    SIRE = "sire"
+
+
+class DamHistory(StrEnum):
+    """What is known of a dam before a pairing. Only isolation before she was grown counts as unmated."""
+
+    UNMATED = "unmated"
+    HAD_MALES = "had males"
+    UNKNOWN = "unknown"
+
+
+class BroodReason(StrEnum):
+    """Why a brood is in the book: it was planned before it was seen, or it was found because something odd was in it."""
+
+    PLANNED = "planned"
+    FOUND = "found"

@@ -205,7 +205,7 @@ class FounderState(NamedTuple):
 class FounderRow:
     """A group of alike animals a bin was founded with: how many, their sex, where from, and what is stated of them.
 
-    `number` is None when it was not said. `described` tells animals stated to be wild (no states) from animals of whom
+    `number` is None when it was not said; `brood_id` is the brood they were kept back from, if from one. `described` tells animals stated to be wild (no states) from animals of whom
     nothing was said (no states either).
     """
 
@@ -217,7 +217,8 @@ class FounderRow:
     origin: str | None
     length_mm: Fraction | None
     added_at: datetime
-    states: tuple[FounderState, ...]
+    brood_id: int | None = None
+    states: tuple[FounderState, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

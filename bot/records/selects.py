@@ -153,6 +153,7 @@ FOUNDERS = (
         _origin.c.body,
         tables.founders.c.length_mm,
         tables.founders.c.added_at,
+        tables.founders.c.brood_id,
         _state.c.trait_id,
         _state.c.state,
         _state.c.chance,

@@ -96,6 +96,7 @@ servers = Table(
     _needed("next_id", BigInteger),
     _needed("next_event", BigInteger),
     _needed("next_bin", BigInteger),
+    Column("next_pairing", BigInteger, nullable=False, server_default="1"),
     _needed("created_at", UtcDateTime),
     PrimaryKeyConstraint("server_id"),
 )
@@ -195,8 +196,10 @@ founders = _scoped(
     _maybe("origin_id", BigInteger),
     _maybe("length_mm", Rational),
     _needed("added_at", UtcDateTime),
+    _maybe("brood_id", BigInteger),
     _to("bins", "bin_id"),
     _to("texts", "origin_id"),
+    _to("broods", "brood_id"),
     CheckConstraint("number >= 1", name="number"),
     Index(None, "server_id", "bin_id"),
 )

@@ -12,7 +12,7 @@ from bot.guard import unit_of_work
 from bot.records.book import Book
 from bot.records.dispatch import Dispatch
 from bot.records.engines import Engines, make_engines
-from bot.records.errors import NotOpened
+from bot.records.errors import BrokenReference, NotOpened
 from bot.records.migrations import migrate
 from bot.records.rows import Stamp
 from bot.records.selects import SERVERS, SYNCED_HASH
@@ -40,7 +40,7 @@ class Records:
         engines = make_engines(url)
         try:
             await migrate(engines.writer)
-        except (DBAPIError, OSError, CommandError) as error:
+        except (DBAPIError, OSError, CommandError, BrokenReference) as error:
             await engines.close()
             reason = error.orig if isinstance(error, DBAPIError) else error
             raise NotOpened(engines.address, str(reason)) from error

@@ -14,13 +14,14 @@ from bot.records.errors import Missing
 from bot.records.kinds import CareKind, OccurrenceState, ParentRole, Sex, State
 from bot.records.rows import BinRow, Stamp
 from bot.records.write_bins import BinWriting
+from bot.records.write_breeding import BreedingWriting
 from bot.records.write_traits import NAMES_OF_TRAITS, TraitWriting
 from bot.records.writing import Counters
 
 DRAFT_VERSION = 1
 
 
-class WriteBook(BinWriting, TraitWriting):
+class WriteBook(BinWriting, TraitWriting, BreedingWriting):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 
     # What a keeper writes.
@@ -59,6 +60,7 @@ class WriteBook(BinWriting, TraitWriting):
         origin: str | None = None,
         length_mm: Fraction | None = None,
         described: bool = False,
+        brood_id: int | None = None,
     ) -> int:
         """Record a group of alike founders.
 
@@ -69,6 +71,7 @@ class WriteBook(BinWriting, TraitWriting):
             origin: where they came from, as typed.
             length_mm: their body length in millimetres.
             described: it was said what they are, so that a trait without a state means wild.
+            brood_id: the brood they were kept back from.
         """
         return await self._add(
             tables.founders,
@@ -79,6 +82,7 @@ class WriteBook(BinWriting, TraitWriting):
             origin_id=await self._text(origin),
             length_mm=length_mm,
             added_at=self.stamp.now,
+            brood_id=brood_id,
         )
 
     async def add_founder_state(

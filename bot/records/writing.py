@@ -21,6 +21,7 @@ class Counters:
     next_id: int
     next_event: int
     next_bin: int
+    next_pairing: int
     bin_prefix: str
 
 
@@ -169,5 +170,10 @@ class Writing(Book):
         await self._connection.execute(
             update(tables.servers)
             .where(tables.servers.c.server_id == self.server)
-            .values(next_id=counters.next_id, next_event=counters.next_event, next_bin=counters.next_bin)
+            .values(
+                next_id=counters.next_id,
+                next_event=counters.next_event,
+                next_bin=counters.next_bin,
+                next_pairing=counters.next_pairing,
+            )
         )

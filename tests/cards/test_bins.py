@@ -41,7 +41,7 @@ def founders(
     number: int | None = 10, stated: str | None = "het ember", origin: str | None = None, length: str | None = None
 ) -> Founders:
     millimetres: Fraction | None = read_length(length) if length else None
-    return Founders(FounderRow(5, 3, number, Sex.UNKNOWN, stated is not None, origin, millimetres, NOW, ()), stated)
+    return Founders(FounderRow(5, 3, number, Sex.UNKNOWN, stated is not None, origin, millimetres, NOW), stated)
 
 
 def bin_of(

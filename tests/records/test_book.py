@@ -135,7 +135,7 @@ async def test_care_is_read_by_task_and_by_ping(records: Records, database_url: 
             "HL-1",
         )
         assert await book.occurrence(waiting.id) == waiting
-        deliveries = [await book.delivery(number) for number in range(1, 90)]
+        deliveries = [await book.delivery(number) for number in range(1, 200)]
         (ping,) = [delivery for delivery in deliveries if delivery is not None]
         assert (ping.state, ping.message_id, ping.keeper_id) == (DeliveryState.SENT, SERVER + 30, KEEPER)
         (done,) = await book.occurrences_of(ping.id)

@@ -59,6 +59,8 @@ def _as_new(table: Table, row: dict[str, Any]) -> dict[str, Any]:
             new[name] = f"{new[name][:8]}-new"
     if "request_id" in new:
         new["request_id"] += 1
+    if table.name == "pairings":
+        new["number"] += 1_000
     if "due_at" in new:
         new["due_at"] += timedelta(days=1)
     return new
@@ -104,16 +106,16 @@ async def test_no_row_may_stand_in_a_server_that_is_not_there(two_servers: Engin
 async def test_a_row_may_point_within_its_server(two_servers: Engines) -> None:
     """The rows refused above differ from a good one in the reference alone."""
     for table in TABLES:
-        others = {"nonce", "request_id", "code_key", "key", "due_at"}
+        renewed = {"nonce", "request_id", "code_key", "key", "due_at", "number"}
         unique = {column.name for c in table.constraints if isinstance(c, UniqueConstraint) for column in c.columns}
-        if table.name != "keepers" and (not unique or unique & others):
+        if table.name != "keepers" and (not unique or unique & renewed):
             async with two_servers.writer.begin() as connection:
                 await connection.execute(insert(table), _as_new(table, await _a_row(two_servers, table, SERVER)))
 
 
 async def test_a_checked_column_takes_no_other_word(two_servers: Engines) -> None:
     checked = [(table, column) for table in TABLES for column in table.c if isinstance(column.type, Enum)]
-    assert len(checked) > 15
+    assert checked
     for table, column in checked:
         for word in ("nonsense", ""):
             change = update(table).where(table.c.server_id == SERVER).values({column.name: literal(word, String())})

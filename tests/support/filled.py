@@ -8,9 +8,13 @@ from itertools import count
 from sqlalchemy import insert
 
 from bot.records import (
+    Appearance,
     BinRow,
+    BreederRole,
+    BroodReason,
     CareKind,
     CloseReason,
+    DamHistory,
     Dominance,
     Exactness,
     Moved,
@@ -21,6 +25,7 @@ from bot.records import (
     Seen,
     Sex,
     SexSystem,
+    Shown,
     Stage,
     Stamp,
     State,
@@ -94,6 +99,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         await book.add_occurrence(task, NOW + timedelta(hours=6))
         await book.log("care.add", Subject("task", task))
         await book.add_draft("odds", {"cross": "het ember x wild"}, NOW + timedelta(days=1))
+    await _breed(records, stamps, first, second, ember)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
     engines = make_engines(address)
@@ -170,6 +176,47 @@ async def _open_founded(records: Records, stamps: Stamps, trait: int) -> BinRow:
         await book.add_founder(opened.id, number=None, sex=Sex.UNKNOWN)
         await book.log("bin.open", Subject("bin", opened.id))
     return opened
+
+
+async def _breed(records: Records, stamps: Stamps, origin: BinRow, place: BinRow, trait: int) -> None:
+    """A pairing with its breeders, and a brood scored twice, some of it kept back."""
+    async with records.write(stamps.next()) as book:
+        dams = await book.add_breeders(sex=Sex.FEMALE, number=2, from_bin_id=origin.id, described=True)
+        await book.add_breeder_state(dams, trait, State.POSSIBLE_HET, Fraction(1, 2))
+        sire = await book.add_breeders(sex=Sex.MALE, number=1, from_bin_id=None, described=False, name="the odd one")
+        pairing = await book.add_pairing(bin_id=place.id, trait_id=trait, note="quiet shelf", set_up_at=NOW)
+        await book.put_in(pairing, dams, BreederRole.DAM, DamHistory.UNMATED)
+        await book.put_in(pairing, sire, BreederRole.SIRE, None)
+        await book.log("pairing.set_up", Subject("pairing", pairing))
+    async with records.write(stamps.next()) as book:
+        await book.set_gravid(pairing, NOW + timedelta(days=20))
+        await book.log("pairing.gravid", Subject("pairing", pairing))
+    async with records.write(stamps.next()) as book:
+        young = NOW + timedelta(days=50)
+        await book.set_young(pairing, young, young + timedelta(days=60), young + timedelta(days=100))
+        await book.set_out(pairing, young + timedelta(days=5))
+        await book.end_pairing(pairing, young + timedelta(days=6), "moulted badly")
+        await book.log("pairing.ended", Subject("pairing", pairing))
+    async with records.write(stamps.next()) as book:
+        brood = await book.add_brood(
+            bin_id=place.id,
+            pairing_id=pairing,
+            why=BroodReason.PLANNED,
+            seen_on=young,
+            born=30,
+            dead=2,
+            mothers=2,
+            note="pale at first",
+        )
+        await book.log("brood.logged", Subject("brood", brood))
+    for typed, sex, number in (("6 ember 17 wild", Sex.UNKNOWN, 6), ("7 ember females 16 wild", Sex.FEMALE, 7)):
+        async with records.write(stamps.next()) as book:
+            scoring = await book.add_scoring(
+                brood, age_days=63, length_mm=Fraction(9, 2), unsure=3, unscored=0, typed=typed
+            )
+            await book.add_score(scoring, sex=sex, number=number, shown=(Shown(trait, Appearance.FULL),))
+            await book.add_score(scoring, sex=Sex.UNKNOWN, number=23 - number, shown=())
+            await book.log("brood.scored", Subject("scoring", scoring))
 
 
 async def _ask_and_answer(records: Records, stamps: Stamps, task: int) -> None:

@@ -1,11 +1,15 @@
 """The database's history: Alembic's revisions, and the one way to bring a database up to date."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
 from sqlalchemy import Connection, func, select
 from sqlalchemy.ext.asyncio import AsyncEngine
+
+from bot.records.errors import BrokenReference
 
 HERE = Path(__file__).parent
 
@@ -34,6 +38,46 @@ async def migrate(writer: AsyncEngine, revision: str = "head") -> None:
     """Bring a database to a revision: whole or not at all, and one process at a time.
 
     On SQLite the writer's `BEGIN IMMEDIATE` is the lock.
+
+    Raises:
+        BrokenReference: a revision left a row that points to nothing; everything is as it was.
     """
-    async with writer.begin() as connection:
-        await connection.run_sync(upgrade, revision)
+    async with writer.connect() as connection:
+        await connection.run_sync(_migrate, revision)
+
+
+def _migrate(connection: Connection, revision: str) -> None:
+    with _references_unwatched(connection), connection.begin():
+        upgrade(connection, revision)
+        _require_references(connection)
+
+
+@contextmanager
+def _references_unwatched(connection: Connection) -> Iterator[None]:
+    """Let SQLite rebuild a table that others refer to, which it refuses while it watches references.
+
+    Its own documentation says so of a change of a table: the watch is switched off before the transaction, and every
+    reference is checked before it ends.
+    """
+    if connection.dialect.name != "sqlite":
+        yield
+        return
+    _set_watch(connection, "OFF")
+    try:
+        yield
+    finally:
+        _set_watch(connection, "ON")
+
+
+def _set_watch(connection: Connection, on_or_off: str) -> None:
+    # On the driver's own connection: a statement of SQLAlchemy would begin the transaction, in which this does nothing.
+    cursor = connection.connection.cursor()
+    cursor.execute(f"PRAGMA foreign_keys = {on_or_off}")
+    cursor.close()
+
+
+def _require_references(connection: Connection) -> None:
+    if connection.dialect.name == "sqlite":
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+        if broken is not None:
+            raise BrokenReference(str(broken[0]), str(broken[2]))

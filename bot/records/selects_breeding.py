@@ -1,0 +1,128 @@
+"""The statements of every read of breeding records, made once. Each is asked with `server`, and with what its bind parameters name."""
+
+from sqlalchemy import ColumnElement, FromClause, and_, bindparam, func, select
+
+from bot.records import rows_breeding as rows
+from bot.records import tables
+from bot.records import tables_breeding as breeding
+from bot.records.selects import _pick, _same, _within
+
+_name = tables.texts.alias("name")
+_note = tables.texts.alias("note")
+_reason = tables.texts.alias("reason")
+_typed = tables.texts.alias("typed")
+
+
+def _has(one: FromClause, column: str, many: FromClause) -> ColumnElement[bool]:
+    """The rows of `many` in the same server whose `column` refers to the row of `one`."""
+    return and_(many.c.server_id == one.c.server_id, many.c[column] == one.c.id)
+
+
+_breeders = (
+    select(
+        breeding.breeders.c.id,
+        _name.c.body,
+        breeding.breeders.c.sex,
+        breeding.breeders.c.number,
+        breeding.breeders.c.from_bin_id,
+        tables.bins.c.code,
+        breeding.breeders.c.described,
+        breeding.breeders.c.added_at,
+        breeding.breeder_states.c.trait_id,
+        breeding.breeder_states.c.state,
+        breeding.breeder_states.c.chance,
+    )
+    .select_from(
+        breeding.breeders.outerjoin(_name, _same(breeding.breeders, "name_id", _name))
+        .outerjoin(tables.bins, _same(breeding.breeders, "from_bin_id", tables.bins))
+        .outerjoin(breeding.breeder_states, _has(breeding.breeders, "breeders_id", breeding.breeder_states))
+    )
+    .where(_within(breeding.breeders))
+    .order_by(breeding.breeders.c.id, breeding.breeder_states.c.trait_id)
+)
+BREEDERS = _breeders.where(breeding.breeders.c.id.in_(bindparam("ids", expanding=True)))
+"""Breeders per stated trait: the columns of `BreedersRow` but its states, then those of `FounderState`."""
+ALL_BREEDERS = _breeders
+
+_paired = _pick(rows.PairedRow, breeding.pairing_breeders).where(_within(breeding.pairing_breeders))
+_PAIRED_ORDER = (breeding.pairing_breeders.c.pairing_id, breeding.pairing_breeders.c.id)
+PAIRED = _paired.where(breeding.pairing_breeders.c.pairing_id == bindparam("pairing_id")).order_by(*_PAIRED_ORDER)
+ALL_PAIRED = _paired.order_by(*_PAIRED_ORDER)
+
+_pairings = (
+    _pick(
+        rows.PairingRow,
+        breeding.pairings,
+        bin_code=tables.bins.c.code,
+        bin_name=_name.c.body,
+        species_key=tables.bins.c.species_key,
+        keeper_name=tables.keepers.c.name,
+        note=_note.c.body,
+        reason=_reason.c.body,
+    )
+    .select_from(
+        breeding.pairings.join(tables.bins, _same(breeding.pairings, "bin_id", tables.bins))
+        .join(tables.keepers, _same(breeding.pairings, "keeper_id", tables.keepers))
+        .outerjoin(_name, _same(tables.bins, "name_id", _name))
+        .outerjoin(_note, _same(breeding.pairings, "note_id", _note))
+        .outerjoin(_reason, _same(breeding.pairings, "reason_id", _reason))
+    )
+    .where(_within(breeding.pairings))
+)
+PAIRINGS = _pairings.order_by(breeding.pairings.c.number)
+PAIRING = _pairings.where(breeding.pairings.c.id == bindparam("id"))
+PAIRING_BY_NUMBER = _pairings.where(breeding.pairings.c.number == bindparam("number"))
+PAIRINGS_IN = PAIRINGS.where(breeding.pairings.c.bin_id == bindparam("bin_id"))
+
+_broods = (
+    _pick(
+        rows.BroodRow,
+        breeding.broods,
+        bin_code=tables.bins.c.code,
+        pairing_number=breeding.pairings.c.number,
+        keeper_name=tables.keepers.c.name,
+        note=_note.c.body,
+        number=breeding.broods.c.number,
+    )
+    .select_from(
+        breeding.broods.join(tables.bins, _same(breeding.broods, "bin_id", tables.bins))
+        .join(tables.keepers, _same(breeding.broods, "keeper_id", tables.keepers))
+        .outerjoin(breeding.pairings, _same(breeding.broods, "pairing_id", breeding.pairings))
+        .outerjoin(_note, _same(breeding.broods, "note_id", _note))
+    )
+    .where(_within(breeding.broods))
+)
+BROODS = _broods.order_by(breeding.broods.c.seen_on, breeding.broods.c.id)
+BROOD = _broods.where(breeding.broods.c.id == bindparam("id"))
+BROODS_OF = BROODS.where(breeding.broods.c.pairing_id == bindparam("pairing_id"))
+FOUND_IN = BROODS.where(breeding.broods.c.bin_id == bindparam("bin_id"), breeding.broods.c.pairing_id.is_(None))
+
+_last = select(func.max(breeding.broods.c.number)).where(_within(breeding.broods))
+LAST_BROOD_OF = _last.where(breeding.broods.c.pairing_id == bindparam("pairing_id"))
+LAST_FOUND_IN = _last.where(breeding.broods.c.bin_id == bindparam("bin_id"), breeding.broods.c.pairing_id.is_(None))
+
+_scorings = (
+    select(
+        *(breeding.scorings.c[name] for name in ("id", "brood_id", "at", "keeper_id")),
+        tables.keepers.c.name,
+        *(breeding.scorings.c[name] for name in ("age_days", "length_mm", "unsure", "unscored")),
+        _typed.c.body,
+        breeding.scores.c.id,
+        breeding.scores.c.sex,
+        breeding.scores.c.number,
+        breeding.score_traits.c.trait_id,
+        breeding.score_traits.c.look,
+    )
+    .select_from(
+        breeding.scorings.join(tables.keepers, _same(breeding.scorings, "keeper_id", tables.keepers))
+        .outerjoin(_typed, _same(breeding.scorings, "typed_id", _typed))
+        .outerjoin(breeding.scores, _has(breeding.scorings, "scoring_id", breeding.scores))
+        .outerjoin(breeding.score_traits, _has(breeding.scores, "score_id", breeding.score_traits))
+    )
+    .where(_within(breeding.scorings))
+    .order_by(breeding.scorings.c.at, breeding.scorings.c.id, breeding.scores.c.id, breeding.score_traits.c.trait_id)
+)
+
+SCORINGS = _scorings
+SCORINGS_OF = _scorings.where(breeding.scorings.c.brood_id == bindparam("brood_id"))
+"""Scorings per score and shown trait: the columns of `ScoringRow` but its scores, those of `ScoreRow`, those of `Shown`."""
