@@ -1,12 +1,16 @@
 """How odds are said: the answer first, then the classes, then what it rests on."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
+from bot.cards.grounds import grounds_lines
+from bot.cards.models import is_wild, look_of, name_of, young_of_sex
 from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Parentage, Raising
 from genetics import Appearance, Dominance, HowMany, Trait
+from genetics.characters import Scored
 from genetics.survival import Born, Rearing
 
 _TABLE_CHARACTERS = 900
@@ -31,18 +35,36 @@ def _lead(odds: Odds) -> str:
         return "All young look **wild**: no trait is named on either side."
     target = odds.target
     if target is None:
-        return f"**None** of the young will show {words.listed((_name(t) for t in odds.traits), 'or')}." + _hidden(odds)
+        return _none_shows(odds) + _hidden(odds)
     if odds.see is not None and odds.see.see is None:
         return (
             f"**{_capital(words.in_words(odds.see.if_share))}** young will {_showing(target)} if this pair can give it "
             f"at all; the chance of that is **{words.percent(odds.see.ceiling)}**. {_see(odds.see)}"
         )
     share = f"**{_capital(words.in_words(target.share))}** young{' on average' if odds.uncertain else ''}"
-    return f"{share} will {_showing(target)}." + ("" if target.share == 1 else f" {_see(odds.see)}")
+    said = f"{share} will {_showing(target)}{_of_each_sex(odds, target)}."
+    return said + ("" if target.share == 1 else f" {_see(odds.see)}")
+
+
+def _none_shows(odds: Odds) -> str:
+    names = [name_of(one) for one, look in odds.classes[0].looks.items() if isinstance(look, Appearance)]
+    if len(odds.classes) == 1 and len(names) < len(odds.traits):
+        return f"All young look **{class_name(odds.classes[0].looks)}**."
+    return f"**None** of the young will show {words.listed(names, 'or')}."
+
+
+def _of_each_sex(odds: Odds, target: ClassOdds) -> str:
+    """How the share of a class differs between daughters and sons."""
+    said = []
+    for one in odds.by_sex:
+        share = sum((c.share for c in one.classes if c.looks == target.looks), Fraction(0))
+        said.append(f"{words.in_words(share)} of the {young_of_sex(one.sex)}" if one.share else "")
+    kept = [part for part in said if part]
+    return f": {words.listed(kept)}" if kept else ""
 
 
 def _hidden(odds: Odds) -> str:
-    carriers = [f"{words.in_words(c)} carry {_name(t)}" for t, c in odds.classes[0].carriers]
+    carriers = [f"{words.in_words(c)} carry {name_of(t)}" for t, c in odds.classes[0].carriers]
     return f" {_capital(words.listed(carriers))}." if carriers else ""
 
 
@@ -58,6 +80,16 @@ def _see(see: HowMany | None) -> str:
 
 
 def _table(odds: Odds) -> str:
+    if not odds.by_sex:
+        return _rows(odds)
+    parts = []
+    for one in odds.by_sex:
+        head = f"{_capital(young_of_sex(one.sex))}, {words.in_words(one.share)} of the young:"
+        parts.append(f"{head}\n{_rows(replace(odds, classes=one.classes))}" if one.share else head.replace(":", "."))
+    return "\n".join(parts)
+
+
+def _rows(odds: Odds) -> str:
     rarest = min(c.share for c in odds.classes)
     shares = words.percents([c.share for c in odds.classes], 0 if rarest >= Fraction(1, 100) else 1)
     rows = [
@@ -95,23 +127,28 @@ def first_rows(rows: Sequence[str], noun: str) -> str:
 
 
 def _carrying(group: ClassOdds) -> str:
-    said = []
-    for trait, share in group.carriers:
-        said.append(
-            f"every one carries {_name(trait)}"
-            if share == 1
-            else f"{words.in_words(share)} of them carry {_name(trait)}"
-        )
+    said = [
+        f"every one carries {name_of(trait)}"
+        if share == 1
+        else f"{words.in_words(share)} of them carry {name_of(trait)}"
+        for trait, share in group.carriers
+    ]
+    said += [f"{words.in_words(share)} of them {_hiding(trait, group)}" for trait, share in group.unseen]
+    said += [f"{words.in_words(share)} of them only look so" for _, share in group.mistaken]
     return f" – {words.listed(said)}" if said else ""
 
 
+def _hiding(trait: Trait, group: ClassOdds) -> str:
+    name = name_of(trait)
+    if any(one.name == trait.name for one in group.looks):
+        return f"should show {name} and do not"
+    return f"have two copies of {name} unseen" if trait.dominance is Dominance.RECESSIVE else f"carry {name} unseen"
+
+
 def _rests_on(odds: Odds) -> str:
-    kinds = [f"{_name(t)} is {t.dominance}" for t in odds.traits]
-    lines = [parents_line(odds)]
-    if kinds:
-        lines.append(f"Rests on: {words.listed(kinds)}, and the dam met no other male.")
+    lines = [parents_line(odds), *grounds_lines(odds)]
     lines += [f"{words.plain(typed)} read as {figure}." for typed, figure in odds.read_as]
-    if odds.uncertain:
+    if odds.uncertain and len(odds.phase_unknown) < 2:
         lines.append(
             "A parent is only possibly a carrier. Either it is or it is not, and a brood comes out one way or the other; "
             "the shares above are the average."
@@ -121,6 +158,8 @@ def _rests_on(odds: Odds) -> str:
 
 def parents_line(odds: Odds) -> str:
     """Who the dam and the sire are taken to be."""
+    if odds.sire is None:
+        return f"Mother: {_side(odds.dam)}; no sire."
     return f"Dam: {_side(odds.dam)} · sire: {_side(odds.sire)}."
 
 
@@ -177,7 +216,7 @@ def _for(confidence: Fraction, answer: HowMany) -> str:
 def carriers_card(odds: Odds) -> Card:
     """Which of the young carry something that does not show."""
     rows = [
-        f"· {class_name(group.looks)}: {words.in_words(share)} carry {_name(trait)}"
+        f"· {class_name(group.looks)}: {words.in_words(share)} carry {name_of(trait)}"
         + ("" if share == 1 else f" ({words.exact(share)}, {words.percent(share)})")
         for group in odds.classes
         for trait, share in group.carriers
@@ -191,39 +230,36 @@ def carriers_card(odds: Odds) -> Card:
 
 def genes_card(genes: Genes) -> Card:
     """The cross in gene notation."""
-    symbols = [f"`{t.symbol}` {_name(t)} ({t.dominance})" for t in genes.odds.traits]
+    symbols = [f"`{t.symbol}` {name_of(t)} ({t.dominance})" for t in genes.symbols]
     rows = [f"· `{genotype}`: {words.exact(share)}" for genotype, share in genes.young]
-    unlinked = " Loci are parted by `;` and taken as unlinked." if len(symbols) > 1 else ""
+    apart = " Unlinked loci are parted by `;`, linked ones by a space."
+    unlinked = " Loci are parted by `;` and taken as unlinked."
+    parted = "" if len(symbols) < 2 else apart if genes.linked else unlinked
     return Card(
-        lead=f"`{genes.dam}` × `{genes.sire}`",
-        blocks=(first_rows(rows, "genotype"), f"{words.listed(symbols)}; `+` is the wild type.{unlinked}"),
+        lead=f"`{genes.dam}`" + (f" × `{genes.sire}`" if genes.sire is not None else ", no sire"),
+        blocks=(first_rows(rows, "genotype"), f"{words.listed(symbols)}; `+` is the wild type.{parted}"),
         private=True,
     )
 
 
-def class_name(looks: Mapping[Trait, Appearance]) -> str:
+def class_name(looks: Mapping[Scored, str]) -> str:
     """What a class of young looks like: "ember", "ember, no frost", "wild-looking"."""
-    shown = [_look(t, look) for t, look in looks.items() if look is not Appearance.WILD]
-    hidden = [f"no {_name(t)}" for t, look in looks.items() if look is Appearance.WILD]
+    shown = [look_of(one, look) for one, look in looks.items() if _is_told(one, look)]
+    hidden = [f"no {name_of(one)}" for one, look in looks.items() if look is Appearance.WILD]
     if not shown:
         return "wild-looking"
     return words.listed(shown) + (f", {words.listed(hidden, 'or')}" if hidden else "")
 
 
+def _is_told(scored: Scored, look: str) -> bool:
+    """Whether a look has a name of its own: all that shows, and the wild look where keepers call it something else."""
+    return not is_wild(scored, look) or look.casefold() != "wild"
+
+
 def _showing(group: ClassOdds) -> str:
-    shown = [_look(t, look) for t, look in group.looks.items() if look is not Appearance.WILD]
-    missing = [_name(t) for t, look in group.looks.items() if look is Appearance.WILD]
+    shown = [look_of(one, look) for one, look in group.looks.items() if not is_wild(one, look)]
+    missing = [name_of(one) for one, look in group.looks.items() if look is Appearance.WILD]
     return f"show {words.listed(shown)}" + (f" but not {words.listed(missing, 'nor')}" if missing else "")
-
-
-def _look(trait: Trait, look: Appearance) -> str:
-    if trait.dominance is Dominance.INCOMPLETE:
-        return f"{_name(trait)} in {'one dose' if look is Appearance.PARTIAL else 'two doses'}"
-    return _name(trait)
-
-
-def _name(trait: Trait) -> str:
-    return words.plain(trait.name)
 
 
 def _capital(text: str) -> str:

@@ -6,6 +6,7 @@ from functools import singledispatch
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.faults import edit_button, typed_block
+from bot.cards.impossible import cross_said, model_said
 from bot.cards.notation import advice, pointed
 from bot.services import refusals as r
 from genetics import TooLarge, TraitFault, TraitRefused
@@ -165,6 +166,33 @@ def _(refusal: r.TooCostly) -> str:
 
 
 @lead.register
+def _(refusal: r.CrossNotPossible) -> str:
+    return cross_said(refusal.error, refusal.species)
+
+
+@lead.register
+def _(refusal: r.DaughtersDecided) -> str:
+    kind = f"*{refusal.species}*" if refusal.species is not None else "this species"
+    return (
+        f"In {kind} chromosomes decide the sex ({refusal.system}), so half of the young are daughters. "
+        "Leave `daughters:` out, or say `mother:feminised` if bacteria made the mother a female."
+    )
+
+
+@lead.register
+def _(refusal: r.ModelNotPossible) -> str:
+    return model_said(refusal.error)
+
+
+@lead.register
+def _(refusal: r.ShareNotRead) -> str:
+    text = words.inline(refusal.text)
+    if refusal.over:
+        return f"A {refusal.what} of {text} cannot be: all of them are 100 %. Type less, like 70 %."
+    return f"I can't read {text} as a {refusal.what}. Type it like 70 %, 0.7 or 7 in 10."
+
+
+@lead.register
 def _(refusal: r.NotYours) -> str:
     owner = words.plain(refusal.keeper_name) or "another keeper"
     return f"That {refusal.what} belongs to {owner}. Ask them, or a steward."
@@ -266,13 +294,19 @@ def _ways_on(refusal: r.Refusal, typed: Mapping[str, str]) -> tuple[Button, ...]
     """*Use that* for each text that would do, and the bins that may be meant; what is too long for a button is only shown."""
     if isinstance(refusal, r.NoSuchBin) and not typed:
         return tuple(Button(f"Show {b.code}", verbs.BIN_SHOW, b.code) for b in refusal.nearest)
-    if not isinstance(refusal, r.CrossNotRead) or typed.get("observed"):
-        # A button carries the cross alone: what was seen would be lost.
+    if isinstance(refusal, r.CrossNotPossible) and refusal.alone is not None and not _more_than_the_cross(typed):
+        return (Button("Use that", verbs.ODDS_ASK, f"={refusal.alone}", Weight.MAIN),)
+    if not isinstance(refusal, r.CrossNotRead) or _more_than_the_cross(typed):
         return ()
     texts = [t for t in (refusal.error.suggestion, *refusal.error.offers) if t is not None and len(t) <= _SHORT]
     if len(texts) == 1:
         return (Button("Use that", verbs.ODDS_ASK, f"={texts[0]}", Weight.MAIN),)
     return tuple(Button(text, verbs.ODDS_ASK, f"={text}") for text in dict.fromkeys(texts))
+
+
+def _more_than_the_cross(typed: Mapping[str, str]) -> bool:
+    """Whether more was typed than a button carries, so that it would be lost."""
+    return any(text for name, text in typed.items() if name != "cross")
 
 
 def _did_you_mean(names: Iterable[str]) -> str:

@@ -19,13 +19,13 @@ from bot.records import (
 )
 from bot.services.desk import Desk
 from bot.services.finding import bin_named, matching
+from bot.services.heredity import trait_of
 from bot.services.lengths import read_length
 from bot.services.refusals import BinLabel, HoldingNotRead, ParentsNotRead, TakenBack, TraitOfAnother, TwoSpecies
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.tally import Tally, read_tally
 from bot.services.texts import checked
-from bot.services.traits import trait_of
 from genetics import NotationError, Side, State, Stated, read_side, write_side
 
 BIN = "bin"

@@ -7,10 +7,12 @@ from fractions import Fraction
 
 from bot.services.desk import Desk
 from bot.services.observed_text import Looks, read_observed
-from bot.services.odds import ClassOdds, Odds, Question, odds_from, question_of, reference_of
+from bot.services.odds import ClassOdds, Odds, odds_from
+from bot.services.questions import Question, question_of, reference_of
 from bot.services.refusals import TooCostly
 from bot.services.request import Request
-from genetics import Appearance, NeverHappens, OutOfRange, TooLarge, Trait, counts_against
+from genetics import NeverHappens, OutOfRange, TooLarge, counts_against
+from genetics.characters import Scored
 from genetics.fit_report import CountsFit
 
 
@@ -18,7 +20,7 @@ from genetics.fit_report import CountsFit
 class Seen:
     """Young of one class: how they look, how many were seen, and the share that was expected."""
 
-    looks: Mapping[Trait, Appearance]
+    looks: Mapping[Scored, str]
     count: int
     share: Fraction
 
@@ -93,13 +95,11 @@ def _chance_after(question: Question, target: ClassOdds, counts: Mapping[Looks, 
         return None
 
 
-def _key(looks: Mapping[Trait, Appearance], traits: Sequence[Trait]) -> Looks:
+def _key(looks: Mapping[Scored, str], traits: Sequence[Scored]) -> Looks:
     return tuple(looks[trait] for trait in traits)
 
 
-def _beside(
-    classes: Sequence[ClassOdds], counts: Mapping[tuple[Appearance, ...], int], traits: Sequence[Trait]
-) -> tuple[Seen, ...]:
+def _beside(classes: Sequence[ClassOdds], counts: Mapping[Looks, int], traits: Sequence[Scored]) -> tuple[Seen, ...]:
     """The counts in the order of the classes, then those that the cross cannot give."""
     left = dict(counts)
     seen = [Seen(c.looks, left.pop(_key(c.looks, traits), 0), c.share) for c in classes]

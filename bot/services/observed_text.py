@@ -9,17 +9,19 @@ import unicodedata
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
+from typing import NamedTuple
 
 from bot.records import Exactness
 from bot.services.refusals import CountNotRead, CountProblem, ObservedNotRead
 from bot.services.tally import read_tally
 from genetics import Appearance, Dominance, Trait
+from genetics.characters import Scored
 
 MOST_SEEN = 10_000
 """The most young that are compared at once (judgement: above what one pair has in its life)."""
 
-Looks = tuple[Appearance, ...]
-"""How young look, trait by trait, in the order of the cross's traits."""
+Looks = tuple[str, ...]
+"""How young look, in the order of what the cross scores."""
 
 _FEW = frozenset(
     ["none", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
@@ -52,15 +54,27 @@ class _Kind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class _Piece:
-    """A number, the name of a trait, a word, an "and", or the end of a look; `trait` is its place among the traits."""
+    """A number, the name of a trait, a word, an "and", or the end of a look.
+
+    `trait` is its place among what is scored, `look` the class that is named, where a look has a name of its own.
+    """
 
     kind: _Kind
     text: str
     trait: int = -1
+    look: str | None = None
+
+
+class _Called(NamedTuple):
+    """A name that young may be called by: of a trait, or (`look`) of a class that keepers gave a name."""
+
+    name: str
+    at: int
+    look: str | None
 
 
 @dataclass(frozen=True, slots=True)
-class Scored:
+class Tallied:
     """How many young of each look were seen, and whether any number was an estimate."""
 
     counts: Mapping[Looks, int]
@@ -75,7 +89,7 @@ class _NotRead(Exception):
         self.rest, self.doses = rest, doses
 
 
-def read_observed(text: str, traits: Sequence[Trait], expected: Collection[Looks]) -> Scored:
+def read_observed(text: str, traits: Sequence[Scored], expected: Collection[Looks]) -> Tallied:
     """Counts as typed, as how many of each look. `expected` are the looks that the cross can give.
 
     The bare name of an incompletely dominant trait is taken for the one dose (or the two) that the cross can give; if it
@@ -103,10 +117,19 @@ def read_observed(text: str, traits: Sequence[Trait], expected: Collection[Looks
         raise CountNotRead(text=text, problem=CountProblem.NO_NUMBER)
     if total > MOST_SEEN:
         raise CountNotRead(text=text, problem=CountProblem.TOO_MANY, most=MOST_SEEN)
-    return Scored(counts, estimated)
+    return Tallied(counts, estimated)
 
 
 # ---- cutting the text
+
+
+def _called(traits: Sequence[Scored]) -> list[_Called]:
+    """The names in use, the longest first."""
+    names = []
+    for at, one in enumerate(traits):
+        looks = () if isinstance(one, Trait) else [look for look in one.labels if not isinstance(look, Appearance)]
+        names += [_Called(look, at, look) for look in looks] or [_Called(one.name, at, None)]
+    return sorted(names, key=lambda one: -len(one.name))
 
 
 def _number(names: Sequence[str]) -> str:
@@ -119,11 +142,11 @@ def _number(names: Sequence[str]) -> str:
     return rf"(?P<number>{about}(?:(?:half\s+)?a\s+(?=doz)|{digits}){ish}{dozens})(?:\s?(?:×|x(?=\s)))?"
 
 
-def _pieces(text: str, traits: Sequence[Trait]) -> Iterator[_Piece]:
+def _pieces(text: str, traits: Sequence[Scored]) -> Iterator[_Piece]:
     folded = unicodedata.normalize("NFC", text).casefold()
-    order = sorted(range(len(traits)), key=lambda at: -len(traits[at].name))
-    names = "".join(f"(?P<trait{at}>{_name(traits[at])})|" for at in order)
-    number = _number([_name(trait) for trait in traits])
+    called = _called(traits)
+    names = "".join(f"(?P<trait{at}>{_name(one.name)})|" for at, one in enumerate(called))
+    number = _number([_name(one.name) for one in called])
     pattern = re.compile(
         rf"{names}(?P<dose>{_DOSES})|{number}|[x×]\s?(?=\d)"
         r"|(?P<end>[,;/|\n·•])|(?P<join>[+&])|(?P<blank>[^\S\n]+|[:=*.!]|[-–—]+(?=\s))|(?P<word>[^\s,;/|·•+&:=*]+)"
@@ -137,16 +160,16 @@ def _pieces(text: str, traits: Sequence[Trait]) -> Iterator[_Piece]:
         if found is None:
             raise ObservedNotRead(text=text, rest=folded[at:].strip(), known=tuple(trait.name for trait in traits))
         at = found.end()
-        piece = _piece(found, before)
+        piece = _piece(found, before, called)
         if piece is not None:
             before = piece
             yield piece
 
 
-def _name(trait: Trait) -> str:
-    """A trait's name, or several of it, and no piece of a longer word."""
-    words = r"\s+".join(map(re.escape, unicodedata.normalize("NFC", trait.name).casefold().split()))
-    return rf"{words}(?:e?s)?(?![\w\u200d])" if trait.name[-1].isalnum() else rf"{words}(?!\u200d)"
+def _name(name: str) -> str:
+    """A name, or several of it, and no piece of a longer word."""
+    words = r"\s+".join(map(re.escape, unicodedata.normalize("NFC", name).casefold().split()))
+    return rf"{words}(?:e?s)?(?![\w\u200d])" if name[-1].isalnum() else rf"{words}(?!\u200d)"
 
 
 def _is_like_a_number(found: re.Match[str]) -> bool:
@@ -154,12 +177,13 @@ def _is_like_a_number(found: re.Match[str]) -> bool:
     return (found.lastgroup or "").startswith("trait") and re.fullmatch(_number(()), found[0]) is not None
 
 
-def _piece(found: re.Match[str], before: _Piece) -> _Piece | None:
+def _piece(found: re.Match[str], before: _Piece, called: Sequence[_Called]) -> _Piece | None:
     groups = {name: text for name, text in found.groupdict().items() if text is not None}
     name = next(iter(groups), "")
     text = groups.get(name, "")
     if name.startswith("trait"):
-        return _Piece(_Kind.TRAIT, text, int(name.removeprefix("trait")))
+        one = called[int(name.removeprefix("trait"))]
+        return _Piece(_Kind.TRAIT, text, one.at, one.look)
     if name == "dose":
         return _Piece(_Kind.WORD, "het" if "one_dose" in groups else "super")
     if name == "word":
@@ -221,13 +245,13 @@ def _said(part: Sequence[_Piece]) -> str:
 # ---- what a look is
 
 
-def _bare(pieces: Sequence[_Piece], traits: Sequence[Trait], expected: Collection[Looks]) -> list[Appearance | None]:
+def _bare(pieces: Sequence[_Piece], traits: Sequence[Scored], expected: Collection[Looks]) -> list[str | None]:
     """What the bare name of each trait means; None if it might be one dose or two."""
     one_dose_named = any(piece.text in _ONE_DOSE for piece in pieces if piece.kind is _Kind.WORD)
-    meanings: list[Appearance | None] = []
+    meanings: list[str | None] = []
     for at, trait in enumerate(traits):
         shown = {looks[at] for looks in expected} - {Appearance.WILD}
-        if trait.dominance is not Dominance.INCOMPLETE:
+        if not _has_doses(trait):
             meanings.append(Appearance.FULL)
         elif len(shown) == 1:
             meanings += shown
@@ -236,14 +260,14 @@ def _bare(pieces: Sequence[_Piece], traits: Sequence[Trait], expected: Collectio
     return meanings
 
 
-def _looks(phrase: Sequence[_Piece], traits: Sequence[Trait], bare: Sequence[Appearance | None]) -> Looks:
+def _looks(phrase: Sequence[_Piece], traits: Sequence[Scored], bare: Sequence[str | None]) -> Looks:
     """How young look that are called so. Raises _NotRead if a word is left over, or nothing is said."""
-    looks: dict[int, Appearance | None] = {}
+    looks: dict[int, str | None] = {}
     state, words = "", set[str]()
     for at, piece in enumerate(phrase):
         last = next(reversed(looks), None)
         if piece.kind is _Kind.TRAIT:
-            look = _look(traits[piece.trait], state, bare[piece.trait], phrase)
+            look = _look_of(piece, traits[piece.trait], state, bare[piece.trait], phrase)
             denied = last is not None and looks[last] is Appearance.WILD and look is not Appearance.WILD
             # "no ember and frost" may deny both.
             if piece.trait in looks or (denied and phrase[at - 1].text != "but"):
@@ -266,18 +290,29 @@ def _looks(phrase: Sequence[_Piece], traits: Sequence[Trait], bare: Sequence[App
     if words & _FOR_ALL or not looks:
         looks = _of_words(words, looks, bare)
         words -= _FOR_ALL
-    shown = any(look is not Appearance.WILD for look in looks.values())
+    shown = any(look != _wild(traits[at]) for at, look in looks.items())
     left = words - _WILD - _VISUAL - {"but"}
     if left or state or (words & _WILD and shown) or not (words & _WILD or looks):
         raise _NotRead(_said(phrase))
     if None in looks.values():
         raise _NotRead(_said(phrase), doses=True)
-    return tuple(looks.get(at) or Appearance.WILD for at in range(len(traits)))
+    return tuple(looks.get(at) or _wild(trait) for at, trait in enumerate(traits))
+
+
+def _wild(scored: Scored) -> str:
+    return Appearance.WILD if isinstance(scored, Trait) else scored.wild
+
+
+def _has_doses(scored: Scored) -> bool:
+    """Whether one copy looks different from two."""
+    if isinstance(scored, Trait):
+        return scored.dominance is Dominance.INCOMPLETE
+    return Appearance.PARTIAL in scored.labels
 
 
 def _of_words(
-    words: Collection[str], named: Mapping[int, Appearance | None], bare: Sequence[Appearance | None]
-) -> dict[int, Appearance | None]:
+    words: Collection[str], named: Mapping[int, str | None], bare: Sequence[str | None]
+) -> dict[int, str | None]:
     """What "both", "neither" and "visuals" say; "both" may stand beside the two traits that it means."""
     said = {word for word in words if word in _FOR_ALL}
     if said == {"both"} and len(bare) == 2 and len(named) in (0, 2) and Appearance.WILD not in named.values():
@@ -287,12 +322,20 @@ def _of_words(
     return {0: bare[0]} if not said and len(bare) == 1 and _VISUAL & set(words) else {}
 
 
-def _look(trait: Trait, state: str, bare: Appearance | None, phrase: Sequence[_Piece]) -> Appearance | None:
+def _look_of(piece: _Piece, trait: Scored, state: str, bare: str | None, phrase: Sequence[_Piece]) -> str | None:
+    if piece.look is None:
+        return _look(trait, state, bare, phrase)
+    if state:
+        raise _NotRead(_said(phrase))
+    return piece.look
+
+
+def _look(trait: Scored, state: str, bare: str | None, phrase: Sequence[_Piece]) -> str | None:
     if state in _NOT:
         return Appearance.WILD
     if not state:
         return bare
-    if trait.dominance is not Dominance.INCOMPLETE:
+    if not _has_doses(trait):
         # Whether an animal has one copy or two does not show, so nobody has counted it.
         raise _NotRead(_said(phrase))
     return Appearance.PARTIAL if state in _ONE_DOSE else Appearance.FULL

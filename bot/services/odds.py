@@ -1,59 +1,39 @@
 """The odds of a cross, from what was typed and what the book says of the bins named in it."""
 
-import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from types import MappingProxyType
+from typing import NamedTuple
 
-from bot.records import Holding, TraitRow, code_key
-from bot.services.bins import side_of
+from bot.records import code_key
+from bot.services.backgrounds import Beside, Grounds
 from bot.services.desk import Desk
-from bot.services.drafts import keep
-from bot.services.finding import nearest, row_id
-from bot.services.refusals import (
-    BinLabel,
-    CrossNotRead,
-    MixedStated,
-    NoSuchBin,
-    NothingStated,
-    Outlived,
-    TooCostly,
-    TraitOfAnother,
-    TwoSpecies,
-)
+from bot.services.questions import PLAIN, Question, asked_by, question_of, reference_of
+from bot.services.refusals import BinLabel
 from bot.services.request import Request
-from bot.services.traits import trait_of
 from genetics import (
     Appearance,
-    CrossText,
+    Character,
     Dominance,
     HowMany,
-    NotationError,
     Offspring,
     OutOfRange,
+    Role,
+    Sex,
     Side,
-    State,
     TooLarge,
     Trait,
     Wished,
     born_for,
-    offspring,
-    parent,
-    read_cross,
     write_genes,
     write_side,
 )
+from genetics.characters import Scored
 from genetics.survival import Born
 
-ODDS = "odds.cross"
-"""The kind of a draft that stands in a button; what was refused of a question is a draft of another kind, and private."""
 CONFIDENCES = (Fraction(90, 100), Fraction(95, 100), Fraction(99, 100))
 USUAL_CONFIDENCE = Fraction(95, 100)
-MOST_TRAITS = 5
-"""The most traits in one question: what is answered at once, beside everybody else's questions."""
-_SHORT = 58
-_CODE = re.compile(r"[^\W\d_]{1,12}-?\d{1,6}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +46,26 @@ class Parentage:
 
 @dataclass(frozen=True, slots=True)
 class ClassOdds:
-    """One class of young: how it looks, its share, and of each trait that can hide in it the share that carries it."""
+    """One class of young: how it looks, its share, and of each trait that can hide in it the share that carries it.
 
-    looks: Mapping[Trait, Appearance]
+    `looks` has the class of each thing scored. `unseen`: the share that has all it takes to show a trait and does not;
+    `mistaken`: the share that looks so without having what it takes.
+    """
+
+    looks: Mapping[Scored, str]
     share: Fraction
     carriers: tuple[tuple[Trait, Fraction], ...]
+    unseen: tuple[tuple[Trait, Fraction], ...] = ()
+    mistaken: tuple[tuple[Trait, Fraction], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SexOdds:
+    """The classes of daughters or of sons alone, and the share of all young that are of that sex."""
+
+    sex: Sex
+    share: Fraction
+    classes: tuple[ClassOdds, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,18 +74,23 @@ class Odds:
 
     `text` is the cross as typed. `reference` stands for it in a button. `target` is the class that shows most, or None if
     all young look wild; `see` says how many young to see for one of it. `read_as` are figures taken as thirds.
+    `traits` are what the young are told apart by. `by_sex` is empty where the sexes do not differ. `sire` is None in a
+    clonal species. `phase_unknown` names linked traits of which it is not known which lie on one chromosome.
     """
 
     text: str
     reference: str
     dam: Parentage
-    sire: Parentage
-    traits: tuple[Trait, ...]
+    sire: Parentage | None
+    traits: tuple[Scored, ...]
     classes: tuple[ClassOdds, ...]
     target: ClassOdds | None
     see: HowMany | None
     uncertain: bool
     read_as: tuple[tuple[str, Fraction], ...]
+    by_sex: tuple[SexOdds, ...] = ()
+    grounds: Grounds = field(default_factory=Grounds)
+    phase_unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,34 +108,28 @@ class Raising:
 
 @dataclass(frozen=True, slots=True)
 class Genes:
-    """A cross in gene notation: both parents, and the genotypes of the young with their shares."""
+    """A cross in gene notation: both parents, and the genotypes of the young with their shares.
+
+    `symbols` are the traits whose alleles stand there; `linked`: some of them are written as one.
+    """
 
     odds: Odds
     dam: str
-    sire: str
+    sire: str | None
     young: tuple[tuple[str, Fraction], ...]
+    symbols: tuple[Trait, ...] = ()
+    linked: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A cross as understood: the text, both sides with bins looked up, the traits it is about, and its young."""
-
-    text: str
-    cross: CrossText
-    dam: Side
-    sire: Side
-    labels: Mapping[str, BinLabel]
-    traits: tuple[Trait, ...]
-    young: Offspring
-
-
-async def odds_of(desk: Desk, request: Request, text: str) -> Odds:
-    """The young of the cross that `text` writes, class by class.
+async def odds_of(desk: Desk, request: Request, text: str, beside: Beside = PLAIN) -> Odds:
+    """The young of the cross that `text` writes, class by class; `beside` is what was typed beside it.
 
     Raises:
-        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TraitOfAnother, TooCostly: no answer.
+        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TraitOfAnother, TooCostly, NoSuchSpecies,
+        ShareNotRead, CrossNotPossible, DaughtersDecided, ModelNotPossible: no answer.
     """
-    return odds_from(await question_of(desk, request, text), await reference_of(desk, request, text))
+    question = await question_of(desk, request, text, beside)
+    return odds_from(question, await reference_of(desk, request, text, beside))
 
 
 async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
@@ -144,7 +138,7 @@ async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    question = await question_of(desk, request, await _text(desk, request, reference))
+    question = await question_of(desk, request, *await asked_by(desk, request, reference))
     odds = odds_from(question, reference)
     if odds.target is None:
         return Raising(odds, (), None)
@@ -153,7 +147,7 @@ async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
     return Raising(odds, rows, _born(question, wanted))
 
 
-def _born(question: Question, wanted: Mapping[Trait, Appearance]) -> Born | None:
+def _born(question: Question, wanted: Mapping[Scored, str]) -> Born | None:
     wished = [Wished(chance, (share,)) for chance, share in question.young.chances(wanted)]
     try:
         return born_for(wished)
@@ -167,7 +161,7 @@ async def odds_again(desk: Desk, request: Request, reference: str) -> Odds:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    return odds_from(await question_of(desk, request, await _text(desk, request, reference)), reference)
+    return odds_from(await question_of(desk, request, *await asked_by(desk, request, reference)), reference)
 
 
 async def genes_of(desk: Desk, request: Request, reference: str) -> Genes:
@@ -176,13 +170,21 @@ async def genes_of(desk: Desk, request: Request, reference: str) -> Genes:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    question = await question_of(desk, request, await _text(desk, request, reference))
+    question = await question_of(desk, request, *await asked_by(desk, request, reference))
     return Genes(
         odds=odds_from(question, reference),
-        dam=write_genes(question.dam, question.traits),
-        sire=write_genes(question.sire, question.traits),
+        dam=_genes(question, question.dam, Role.DAM),
+        sire=None if question.sire is None else _genes(question, question.sire, Role.SIRE),
         young=tuple((str(g), g.share) for g in question.young.genotypes()),
+        symbols=question.traits,
+        linked=bool(question.background.genome.groups),
     )
+
+
+def _genes(question: Question, side: Side, role: Role) -> str:
+    if question.background.plain:
+        return write_genes(side, question.traits)
+    return write_genes(side, question.traits, question.background.genome, role)
 
 
 async def complete_cross(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
@@ -207,125 +209,88 @@ def _last_word(text: str) -> tuple[str, str]:
     return text[:at], text[at:]
 
 
-async def question_of(desk: Desk, request: Request, text: str) -> Question:
-    """Read a cross and look up the bins it names.
-
-    Raises:
-        CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TooCostly: there is no answer.
-    """
-    async with desk.records.read(request.server) as book:
-        rows = await book.traits()
-        cross = _read(text, rows)
-        codes = [side.bin_code for side in (cross.dam, cross.sire) if side.bin_code is not None]
-        holdings = await book.holdings(codes)
-        found = {code_key(h.code) for h in holdings}
-        for code in codes:
-            if code_key(code) not in found:
-                raise NoSuchBin(code=code, nearest=nearest(code, await book.bins()))
-    species = [desk.species.of(key).name for key in dict.fromkeys(h.species_key for h in holdings)]
-    if len(species) > 1:
-        raise TwoSpecies(first=species[0], second=species[1])
-    if holdings:
-        _require_of_species(desk, cross.traits, rows, holdings[0].species_key)
-    sides = {code_key(code): _held(code, holdings, rows) for code in codes}
-    dam, sire = (_resolved(side, sides) for side in (cross.dam, cross.sire))
-    traits = CrossText(dam, sire).traits
-    if len(traits) > MOST_TRAITS:
-        raise TooCostly(TooLarge("traits in one question", len(traits), MOST_TRAITS, MOST_TRAITS, "traits"))
-    try:
-        young = offspring(parent(dam, traits), parent(sire, traits), traits)
-    except TooLarge as error:
-        raise TooCostly(error) from error
-    labels = {code_key(h.code): BinLabel(h.code, h.bin_name) for h in holdings}
-    return Question(text, cross, dam, sire, labels, traits, young)
-
-
-def _read(text: str, rows: Iterable[TraitRow]) -> CrossText:
-    traits = [trait_of(row) for row in rows]
-    try:
-        return read_cross(text, traits, lambda word: _CODE.fullmatch(word) is not None)
-    except NotationError as error:
-        raise CrossNotRead(error=error, known=tuple(t.name for t in traits)) from error
-
-
-def _require_of_species(desk: Desk, stated: Iterable[Trait], rows: Iterable[TraitRow], species_key: str) -> None:
-    """A trait typed beside a bin's code is one that its species can have."""
-    known = {trait_of(row): row.species_key for row in rows}
-    for trait in stated:
-        key = known[trait]
-        if key not in (None, species_key):
-            raise TraitOfAnother(trait.name, desk.species.of(str(key)).name, desk.species.of(species_key).name)
-
-
-def _resolved(side: Side, held: Mapping[str, Side]) -> Side:
-    return side if side.bin_code is None else held[code_key(side.bin_code)]
-
-
-def _held(code: str, holdings: Iterable[Holding], rows: Iterable[TraitRow]) -> Side:
-    """What a bin's code stands for: what is stated of its founders, if it is the same of all."""
-    mine = [h for h in holdings if code_key(h.code) == code_key(code)]
-    label = BinLabel(mine[0].code, mine[0].bin_name)
-    if not all(h.described for h in mine):
-        raise NothingStated(label=label)
-    traits = {row.id: row for row in rows}
-    groups: dict[int | None, tuple[int | None, list[tuple[TraitRow, State, Fraction | None]]]] = {}
-    for h in mine:
-        _, states = groups.setdefault(h.founder_id, (h.number, []))
-        if h.trait_id in traits and h.state is not None:
-            states.append((traits[h.trait_id], h.state, h.chance))
-    sides = [(number, side_of(states)) for number, states in groups.values()]
-    if len({frozenset(side.items) for _, side in sides}) > 1:
-        raise MixedStated(label=label, kinds=tuple((write_side(side), number) for number, side in sides))
-    return sides[0][1]
-
-
 def odds_from(question: Question, reference: str) -> Odds:
     """The answer to a question that was understood; `reference` stands for its text in a button."""
-    young, traits = question.young, question.traits
-    classes = tuple(_class(young, traits, c.appearance, c.share) for c in young.classes())
-    target = max(classes, key=lambda c: [sum(map(_shows, c.looks.values())), c.share])
-    shown = any(_shows(look) for look in target.looks.values())
+    young = question.young
+    classes = tuple(_class(question, c.looks, c.share) for c in young.classes())
+    target = max(classes, key=lambda c: [sum(map(_shows, c.looks, c.looks.values())), c.share])
+    shown = any(map(_shows, target.looks, target.looks.values()))
+    sire = None if question.sire is None else _parentage(question.cross.sire, question.sire, question.labels)
     return Odds(
         text=question.text,
         reference=reference,
         dam=_parentage(question.cross.dam, question.dam, question.labels),
-        sire=_parentage(question.cross.sire, question.sire, question.labels),
-        traits=traits,
+        sire=sire,
+        traits=question.scored,
         classes=classes,
         target=target if shown else None,
         see=young.how_many(1, USUAL_CONFIDENCE, target.looks) if shown else None,
         uncertain=len(young.parts) > 1,
         read_as=question.cross.rounded_figures,
+        by_sex=_by_sex(question),
+        grounds=question.background.grounds,
+        phase_unknown=young.phase_unknown,
     )
 
 
-def _shows(look: Appearance) -> int:
-    return 0 if look is Appearance.WILD else 1 if look is Appearance.PARTIAL else 2
+def _by_sex(question: Question) -> tuple[SexOdds, ...]:
+    """Daughters and sons apart, if they differ in how they look."""
+    young = question.young
+    if len(young.sexes) < 2:
+        return ()
+    told = [(sex, young.share_of(sex)) for sex in Sex]
+    looks = {sex: young.classes(sex) for sex, share in told if share}
+    if len(looks) > 1 and looks[Sex.FEMALE] == looks[Sex.MALE]:
+        return ()
+    return tuple(
+        SexOdds(sex, share, tuple(_class(question, c.looks, c.share, sex) for c in looks.get(sex, ())))
+        for sex, share in told
+    )
 
 
-def _class(young: Offspring, traits: tuple[Trait, ...], looks: tuple[Appearance, ...], share: Fraction) -> ClassOdds:
-    seen = MappingProxyType(dict(zip(traits, looks, strict=True)))
-    hidden = [t for t in traits if t.dominance is Dominance.RECESSIVE and seen[t] is Appearance.WILD]
-    carriers = [(t, young.carriers(t, seen)) for t in hidden]
-    return ClassOdds(seen, share, tuple((t, c) for t, c in carriers if c))
+def _shows(scored: Scored, look: str) -> int:
+    """How much a class shows: nothing, one dose or one of several looks, or all there is of it."""
+    if isinstance(look, Appearance):
+        return 0 if look is Appearance.WILD else 1 if look is Appearance.PARTIAL else 2
+    return 0 if isinstance(scored, Character) and look == scored.wild else 2
+
+
+def _class(question: Question, looks: Sequence[str], share: Fraction, sex: Sex | None = None) -> ClassOdds:
+    young = question.young
+    seen = MappingProxyType(dict(zip(question.scored, looks, strict=True)))
+    carriers, unseen, mistaken = [], [], []
+    for trait in question.traits:
+        if trait in seen:
+            hidden = trait.dominance is Dominance.RECESSIVE and seen[trait] is Appearance.WILD
+            carriers.append((trait, young.carriers(trait, seen, sex) if hidden else Fraction(0)))
+        else:
+            found = _under(young, trait, seen, sex)
+            carriers.append((trait, found.carriers))
+            unseen.append((trait, found.unseen))
+            mistaken.append((trait, found.mistaken))
+    kept = [tuple((trait, figure) for trait, figure in told if figure) for told in (carriers, unseen, mistaken)]
+    return ClassOdds(seen, share, *kept)
+
+
+class _Under(NamedTuple):
+    """Of young that look so: the shares that carry a trait unseen, have all it takes and hide it, or only seem to have it."""
+
+    carriers: Fraction
+    unseen: Fraction
+    mistaken: Fraction
+
+
+def _under(young: Offspring, trait: Trait, seen: Mapping[Scored, str], sex: Sex | None) -> _Under:
+    """What is under the looks where genotype and looks do not say each other; figures of 1 among several looks say nothing new."""
+    own = next((look for one, look in seen.items() if one.name == trait.name), None)
+    hets = young.carriers(trait, seen, sex)
+    bearers = 1 - young.copies(trait, seen, sex).get(0, Fraction(0))
+    has = bearers - hets
+    if isinstance(own, Appearance):
+        wild = own is Appearance.WILD
+        return _Under(hets if wild else Fraction(0), has if wild else Fraction(0), Fraction(0) if wild else 1 - has)
+    return _Under(hets, has if has < 1 else Fraction(0), Fraction(0))
 
 
 def _parentage(typed: Side, resolved: Side, labels: Mapping[str, BinLabel]) -> Parentage:
     return Parentage(write_side(resolved), labels[code_key(typed.bin_code)] if typed.bin_code is not None else None)
-
-
-async def reference_of(desk: Desk, request: Request, text: str) -> str:
-    """What stands for the cross in a button: the text itself, or a draft of it where it is too long."""
-    if len(text) <= _SHORT:
-        return f"={text}"
-    return f"#{await keep(desk, request, ODDS, {'cross': text})}"
-
-
-async def _text(desk: Desk, request: Request, reference: str) -> str:
-    if reference.startswith("="):
-        return reference[1:]
-    async with desk.records.read(request.server) as book:
-        row = await book.shared_draft(row_id(reference.removeprefix("#")), ODDS, request.now)
-    if row is None:
-        raise Outlived("cross")
-    return row.fields["cross"]

@@ -1,7 +1,6 @@
 """Defining a trait: its name, its gene symbol, and how it shows."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 from bot.records import Book, Dominance, Subject, TraitRow
 from bot.services.desk import Desk
@@ -19,17 +18,6 @@ class TraitDefined:
 
     trait: TraitRow
     event: int
-
-
-def trait_of(row: TraitRow) -> Trait:
-    """The trait of the science that a row of the book stands for."""
-    return _trait(row.name, row.symbol, row.dominance)
-
-
-@lru_cache(maxsize=4096)
-def _trait(name: str, symbol: str, dominance: Dominance) -> Trait:
-    # A trait checks its words when it is made. A question names two traits, but reads all that its book has.
-    return Trait(name=name, symbol=symbol, dominance=dominance)
 
 
 async def define_trait(

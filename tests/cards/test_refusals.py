@@ -18,7 +18,12 @@ from bot.services import refusals as r
 from bot.services.refusals import BinLabel, CountProblem, Refusal
 from bot.services.tally import read_tally
 from genetics import (
+    CrossFault,
+    CrossRefused,
     GeneticsError,
+    ModelFault,
+    ModelRefused,
+    NeverHappens,
     NotationError,
     OutOfRange,
     Problem,
@@ -103,6 +108,18 @@ SAID: list[tuple[Refusal, str]] = [
     ),
     (r.TooCostly(TooLarge("traits in one question", 6, 5, 5, "traits")), "at most 5 traits. Ask in parts."),
     (r.TooCostly(OutOfRange("young to see", "more than 100000", "1", "100000")), "Ask with fewer traits."),
+    (r.CrossNotPossible(CrossRefused(CrossFault.CLONAL_MALE, "sire"), "Trichorhina tomentosa"), "the mother alone"),
+    (r.CrossNotPossible(NeverHappens("young that live")), "See `/trait show`."),
+    (r.CrossNotPossible(CrossRefused(CrossFault.SEX_UNKNOWN, "ember"), "Porcellio scaber"), "`species:`"),
+    (
+        r.CrossNotPossible(CrossRefused(CrossFault.NOT_PASSED, "ember", "dam to female")),
+        "A daughter does not get ember",
+    ),
+    (r.DaughtersDecided("XX/XY", "Armadillidium nasatum"), "Leave `daughters:` out"),
+    (r.ModelNotPossible(OutOfRange("penetrance", "3/2", "0", "1")), "it lies between 0 and 1"),
+    (r.ModelNotPossible(ModelRefused("ember", ModelFault.RECOMBINATION, "3/5")), "recombination of 60 % cannot be"),
+    (r.ShareNotRead("penetrance", "some"), "Type it like 70 %, 0.7 or 7 in 10."),
+    (r.ShareNotRead("penetrance", "170 %", over=True), "Type less, like 70 %."),
     (r.NotYours("bin", "Wren"), "belongs to Wren. Ask them, or a steward."),
     (r.NotYours("bin", ""), "belongs to another keeper. Ask them"),
     (r.NotYourChange("Wren"), "done by Wren; ask them to undo it"),

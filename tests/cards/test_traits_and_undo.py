@@ -16,7 +16,8 @@ from bot.cards.card import Tone
 from bot.cards.traits import defined_card
 from bot.cards.undo import undone_card
 from bot.records import Dominance, EventRow, Subject, TraitRow
-from bot.services.traits import TraitDefined, trait_of
+from bot.services.heredity import trait_of
+from bot.services.traits import TraitDefined
 from bot.services.undo import EVENT, Undone
 from genetics import read_cross
 from tests.support.markup import live_marks

@@ -95,10 +95,10 @@ async def test_bins_of_two_species_are_not_crossed(asking: Asking) -> None:
 async def test_a_trait_of_another_species_is_not_crossed_into_a_bin(asking: Asking) -> None:
     await with_traits(asking)
     code = await with_bin(asking, "het ember")
-    await define_trait(asking.desk, asking.by(), name="ink", dominance="recessive", species="Trichorhina tomentosa")
+    await define_trait(asking.desk, asking.by(), name="ink", dominance="recessive", species="Armadillidium vulgare")
     with pytest.raises(TraitOfAnother) as caught:
         await odds_of(asking.desk, asking.by(), f"{code} x het ink")
-    assert (caught.value.trait, caught.value.species) == ("ink", "Trichorhina tomentosa")
+    assert (caught.value.trait, caught.value.species) == ("ink", "Armadillidium vulgare")
     assert (await odds_of(asking.desk, asking.by(), "het ink x het ink")).target is not None
 
 

@@ -2,19 +2,13 @@
 
 from fractions import Fraction
 
+from bot.services.backgrounds import Grounds
 from bot.services.observed import Observed, compared
 from bot.services.observed_text import read_observed
-from bot.services.odds import (
-    CONFIDENCES,
-    USUAL_CONFIDENCE,
-    ClassOdds,
-    Genes,
-    Odds,
-    Parentage,
-    Question,
-    Raising,
-)
+from bot.services.odds import CONFIDENCES, USUAL_CONFIDENCE, ClassOdds, Genes, Odds, Parentage, Raising
+from bot.services.questions import Question
 from bot.services.refusals import BinLabel
+from bot.services.trait_models import USUAL
 from genetics import (
     Appearance,
     CrossText,
@@ -29,6 +23,7 @@ from genetics import (
     write_genes,
     write_side,
 )
+from genetics.characters import Scored
 
 EMBER = Trait("ember", "e", Dominance.RECESSIVE)
 FROST = Trait("frost", "f", Dominance.RECESSIVE)
@@ -46,9 +41,9 @@ def odds_of(text: str, dam: BinLabel | None = None) -> Odds:
 def odds_of_cross(cross: CrossText, text: str = "", dam: BinLabel | None = None) -> Odds:
     """The answer to a cross that was read already."""
     young = _young(cross)
-    classes = tuple(_class(young, c.appearance, c.share) for c in young.classes())
-    target = max(classes, key=lambda c: (sum(_DOSES[look] for look in c.looks.values()), c.share))
-    shows = any(_DOSES[look] for look in target.looks.values())
+    classes = tuple(_class(young, cross.traits, c.appearance, c.share) for c in young.classes())
+    target = max(classes, key=lambda c: (sum(_DOSES[Appearance(look)] for look in c.looks.values()), c.share))
+    shows = any(_DOSES[Appearance(look)] for look in target.looks.values())
     return Odds(
         text=text,
         reference=f"={text}",
@@ -60,6 +55,7 @@ def odds_of_cross(cross: CrossText, text: str = "", dam: BinLabel | None = None)
         see=young.how_many(1, USUAL_CONFIDENCE, target.looks) if shows else None,
         uncertain=len(young.parts) > 1,
         read_as=cross.rounded_figures,
+        grounds=Grounds(tuple((trait, USUAL) for trait in cross.traits)),
     )
 
 
@@ -79,7 +75,7 @@ def observed_of(text: str, seen: str) -> Observed:
     # A long cross stands in a button by the number of its draft; any short text does for that here.
     odds, young = odds_of_cross(cross, text[:58]), _young(cross)
     scored = read_observed(seen, young.traits, [tuple(one.looks[t] for t in young.traits) for one in odds.classes])
-    question = Question(text, cross, cross.dam, cross.sire, {}, young.traits, young)
+    question = Question(text, cross, cross.dam, cross.sire, {}, cross.traits, young)
     return compared(question, odds, scored.counts, scored.estimated)
 
 
@@ -89,9 +85,10 @@ def genes_of(text: str) -> Genes:
     young = _young(cross)
     return Genes(
         odds=odds_of(text),
-        dam=write_genes(cross.dam, young.traits),
-        sire=write_genes(cross.sire, young.traits),
+        dam=write_genes(cross.dam, cross.traits),
+        sire=write_genes(cross.sire, cross.traits),
         young=tuple((str(one), one.share) for one in young.genotypes()),
+        symbols=cross.traits,
     )
 
 
@@ -99,8 +96,9 @@ def _young(cross: CrossText) -> Offspring:
     return offspring(parent(cross.dam, cross.traits), parent(cross.sire, cross.traits), cross.traits)
 
 
-def _class(young: Offspring, looks: tuple[Appearance, ...], share: Fraction) -> ClassOdds:
-    seen = dict(zip(young.traits, looks, strict=True))
+def _class(young: Offspring, traits: tuple[Trait, ...], looks: tuple[Appearance, ...], share: Fraction) -> ClassOdds:
+    seen = dict(zip(traits, looks, strict=True))
     hidden = [t for t, look in seen.items() if look is Appearance.WILD and t.dominance is Dominance.RECESSIVE]
     carriers = [(trait, young.carriers(trait, seen)) for trait in hidden]
-    return ClassOdds(seen, share, tuple((trait, chance) for trait, chance in carriers if chance))
+    told: dict[Scored, str] = dict(seen)
+    return ClassOdds(told, share, tuple((trait, chance) for trait, chance in carriers if chance))

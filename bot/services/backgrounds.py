@@ -1,0 +1,153 @@
+"""What a cross rests on beside its two parents: the species, how it makes its sexes, where the loci lie."""
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, fields
+from fractions import Fraction
+
+from bot.records import Holding
+from bot.services.desk import Desk
+from bot.services.heredity import Known, Relation, sexes_matter
+from bot.services.refusals import CrossNotPossible, DaughtersDecided, TraitOfAnother, TwoSpecies
+from bot.services.shares import read_share
+from bot.services.species import SpeciesCard
+from bot.services.trait_models import TraitModel
+from genetics import CrossFault, CrossRefused, Genome, SexSystem, Trait
+from genetics.characters import Scored
+
+FEMINISED = "feminised"
+_HALF = Fraction(1, 2)
+_CHROMOSOME = re.compile(r"(?<![\w])([XYZW])(?=\s*[\^/])|/\s*([XYZW0])(?![\w])")
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """What was typed beside a cross: the species, the share of daughters, what kind of mother. All may be left out."""
+
+    species: str = ""
+    daughters: str = ""
+    mother: str = ""
+
+    @classmethod
+    def of(cls, values: Mapping[str, str]) -> "Beside":
+        """What of some named values belongs beside a cross."""
+        return cls(**{one.name: values.get(one.name, "").strip() for one in fields(cls)})
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What was not left out, by name."""
+        return {one.name: text for one in fields(self) if (text := getattr(self, one.name))}
+
+
+@dataclass(frozen=True, slots=True)
+class Grounds:
+    """What an answer rests on: each trait with its model, what they are to each other, and how the sexes come about.
+
+    `system` is None where it makes no difference. `spelled`: it was taken from chromosomes written in the cross.
+    `daughters` is the share of daughters where no chromosome decides it; `assumed`: nobody stated it.
+    """
+
+    traits: tuple[tuple[Trait, TraitModel], ...] = ()
+    relations: tuple[Relation, ...] = ()
+    species: str | None = None
+    system: SexSystem | None = None
+    spelled: bool = False
+    daughters: Fraction | None = None
+    assumed: bool = False
+    feminised: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Background:
+    """Where a cross takes place: what young are scored for, the genome, and what it rests on."""
+
+    scored: tuple[Scored, ...]
+    genome: Genome
+    grounds: Grounds = field(default_factory=Grounds)
+
+    @property
+    def plain(self) -> bool:
+        """Whether dam and sire make no difference."""
+        return self.grounds.system is None and not self.genome.groups
+
+    @property
+    def karyotype(self) -> tuple[str, str] | None:
+        """The sex chromosomes of the mother, where they are not the usual ones."""
+        return ("Z", "Z") if self.grounds.feminised else None
+
+
+def spelled_system(text: str) -> SexSystem:
+    """The sex system that the chromosomes in a text belong to; unknown where none is written.
+
+    >>> spelled_system("Z^e/W x Z^+/Z^+").value, spelled_system("het ember x wild").value
+    ('ZZ/ZW', 'unknown')
+    """
+    letters = {letter for pair in _CHROMOSOME.findall(text) for letter in pair if letter}
+    if letters & {"Z", "W"}:
+        return SexSystem.ZZ_ZW
+    if "X" in letters:
+        return SexSystem.X0 if "0" in letters else SexSystem.XX_XY
+    return SexSystem.UNKNOWN
+
+
+def species_of(
+    desk: Desk, beside: Beside, holdings: Sequence[Holding], known: Known, traits: Iterable[Trait]
+) -> SpeciesCard | None:
+    """The species of a cross: the one typed, that of the bins, or the one species that its traits belong to.
+
+    Raises:
+        NoSuchSpecies, TwoSpecies, TraitOfAnother: what was said does not go together.
+    """
+    keys = list(dict.fromkeys(h.species_key for h in holdings))
+    if beside.species:
+        keys.append(desk.species.named(beside.species).key)
+    keys = list(dict.fromkeys(keys))
+    if len(keys) > 1:
+        raise TwoSpecies(first=desk.species.of(keys[0]).name, second=desk.species.of(keys[1]).name)
+    own = {trait: key for trait in traits if (key := known.rows[trait].species_key) is not None}
+    if not keys:
+        found = set(own.values())
+        return desk.species.of(found.pop()) if len(found) == 1 else None
+    species = desk.species.of(keys[0])
+    for trait, key in own.items():
+        if key != species.key:
+            raise TraitOfAnother(trait.name, desk.species.of(key).name, species.name)
+    return species
+
+
+def background_of(
+    known: Known, traits: Sequence[Trait], species: SpeciesCard | None, beside: Beside, spelled: SexSystem
+) -> Background:
+    """Where a cross of these traits takes place. Only what makes a difference to it is taken along.
+
+    Raises:
+        CrossNotPossible, DaughtersDecided, ShareNotRead, ModelRefused: there is no such cross.
+    """
+    scored = known.scored(traits)
+    name = None if species is None else species.name
+    stated = SexSystem.UNKNOWN if species is None else SexSystem(species.sex_system.value)
+    system = spelled if stated is SexSystem.UNKNOWN else stated
+    feminised = bool(beside.mother)
+    if feminised and system is not SexSystem.ZZ_ZW:
+        raise CrossNotPossible(CrossRefused(CrossFault.KARYOTYPE, "Z/Z", "dam"), name)
+    told = read_share("share of daughters", beside.daughters) if beside.daughters else None
+    if told is not None and system.letters is not None and not feminised and spelled is SexSystem.UNKNOWN:
+        raise DaughtersDecided(system.value, name)
+    only_without = system in (SexSystem.HAPLODIPLOID, SexSystem.THELYTOKOUS)
+    by_sex = sexes_matter(scored)
+    needed = by_sex or only_without or feminised or told is not None or spelled is not SexSystem.UNKNOWN
+    daughters = told
+    if needed and told is None and system in (SexSystem.HAPLODIPLOID, SexSystem.UNKNOWN):
+        daughters = _HALF
+    genome = Genome(known.groups(traits), system if needed else SexSystem.UNKNOWN, daughters if needed else None)
+    grounds = Grounds(
+        traits=tuple((trait, known.model(trait)) for trait in traits),
+        relations=known.relations_of(traits) if known.relations else (),
+        species=name,
+        system=system if needed else None,
+        spelled=needed and stated is SexSystem.UNKNOWN and spelled is not SexSystem.UNKNOWN,
+        daughters=daughters if needed else None,
+        assumed=needed and told is None and daughters is not None,
+        feminised=feminised,
+    )
+    return Background(scored, genome, grounds)
