@@ -28,6 +28,7 @@ from bot.records.kinds import (
     Moved,
     OccurrenceState,
     ParentRole,
+    Privacy,
     RelationKind,
     Seen,
     Sex,
@@ -35,9 +36,12 @@ from bot.records.kinds import (
     Stage,
     State,
     Thoroughness,
+    Units,
 )
+from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
+    CardRow,
     ClosingRow,
     CountPartRow,
     CountRow,
@@ -64,6 +68,7 @@ from bot.records.units import Records
 from bot.records.write_book import WriteBook
 
 __all__ = [
+    "NOBODY",
     "AlreadyLogged",
     "Appearance",
     "BadAddress",
@@ -73,6 +78,7 @@ __all__ = [
     "BreedersRow",
     "BroodReason",
     "BroodRow",
+    "CardRow",
     "CareKind",
     "Changed",
     "CloseReason",
@@ -104,6 +110,7 @@ __all__ = [
     "PairingRow",
     "ParentRole",
     "ParentRow",
+    "Privacy",
     "Records",
     "RecordsError",
     "RelationKind",
@@ -124,6 +131,7 @@ __all__ = [
     "Thoroughness",
     "TraitRow",
     "TransferRow",
+    "Units",
     "Unlogged",
     "WriteBook",
     "code_key",

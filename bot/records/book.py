@@ -7,10 +7,11 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from bot.records import selects
+from bot.records import event_selects, selects
 from bot.records.breeding import BreedingReading
 from bot.records.rows import (
     BinRow,
+    CardRow,
     ClosingRow,
     CountPartRow,
     CountRow,
@@ -43,7 +44,10 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
 
 
 class Book(BreedingReading):
-    """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found."""
+    """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
+
+    Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.
+    """
 
     async def server_row(self) -> ServerRow | None:
         """The server's settings; None before its first write."""
@@ -103,6 +107,10 @@ class Book(BreedingReading):
         """The bin with this code, in any case of letters."""
         row = await self._one(selects.BIN_BY_CODE, code_key=code_key(code))
         return None if row is None else BinRow(*row)
+
+    async def co_keepers(self, bin_id: int) -> tuple[KeeperRow, ...]:
+        """Who keeps a bin beside its owner, in the order they came."""
+        return tuple(KeeperRow(*row) for row in await self._all(selects.CO_KEEPERS, bin_id=bin_id))
 
     async def holdings(self, codes: Collection[str]) -> tuple[Holding, ...]:
         """What is recorded of these bins, one line per bin, group of founders and stated trait.
@@ -204,24 +212,51 @@ class Book(BreedingReading):
 
     async def event(self, seq: int) -> EventRow | None:
         """The event with this number."""
-        return event_row(await self._one(selects.EVENT_BY_SEQ, seq=seq))
+        return event_row(await self._one(event_selects.EVENT_BY_SEQ, seq=seq))
+
+    async def audit(
+        self, *, before: int, limit: int, actor: int | None = None, bin_id: int | None = None
+    ) -> tuple[EventRow, ...]:
+        """What happened in this server, newest first: at most `limit` events numbered below `before`.
+
+        Of one person's, or of one bin's, if asked so.
+        """
+        asked: dict[str, Any] = {"before": before, "limit": limit, "actor_id": actor or NOBODY}
+        if bin_id is None:
+            found = await self._all(event_selects.AUDIT, **asked)
+        else:
+            found = await self._all(event_selects.AUDIT_OF_BIN, bin_id=bin_id, **asked)
+        return tuple(event for event in map(event_row, found) if event is not None)
+
+    async def bins_of_events(self, seqs: Collection[int]) -> dict[int, tuple[int, ...]]:
+        """The ids of the bins that each of these events changed something of; a bin may be gone since."""
+        found: dict[int, list[int]] = {seq: [] for seq in seqs}
+        for seq, bin_id in await self._all(event_selects.BINS_OF_EVENTS, seqs=sorted(seqs)):
+            found[seq].append(bin_id)
+        return {seq: tuple(bins) for seq, bins in found.items()}
+
+    async def cards(self) -> tuple[CardRow, ...]:
+        """The species cards that this server has set for itself."""
+        return tuple(CardRow(*row) for row in await self._all(selects.CARDS))
 
     async def event_of_request(self, request_id: int) -> EventRow | None:
         """The event this interaction left behind."""
-        return event_row(await self._one(selects.EVENT_BY_REQUEST, request_id=request_id))
+        return event_row(await self._one(event_selects.EVENT_BY_REQUEST, request_id=request_id))
 
     async def last_event_of(self, actor: int) -> EventRow | None:
         """This person's latest event that is neither an undo nor undone."""
-        return event_row(await self._one(selects.LAST_EVENT_OF, actor_id=actor))
+        return event_row(await self._one(event_selects.LAST_EVENT_OF, actor_id=actor))
 
     async def events(self, subject_kind: str, subject_id: int, limit: int) -> tuple[EventRow, ...]:
         """What happened to a thing, newest first, at most `limit`."""
-        found = await self._all(selects.EVENTS_ABOUT, subject_kind=subject_kind, subject_id=subject_id, limit=limit)
+        found = await self._all(
+            event_selects.EVENTS_ABOUT, subject_kind=subject_kind, subject_id=subject_id, limit=limit
+        )
         return tuple(event for event in map(event_row, found) if event is not None)
 
     async def events_of_bin(self, bin_id: int, limit: int) -> tuple[EventRow, ...]:
         """Everything that touched a bin or what is recorded of it, newest first, at most `limit`."""
-        found = await self._all(selects.EVENTS_OF_BIN, bin_id=bin_id, limit=limit)
+        found = await self._all(event_selects.EVENTS_OF_BIN, bin_id=bin_id, limit=limit)
         return tuple(event for event in map(event_row, found) if event is not None)
 
 

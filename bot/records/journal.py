@@ -29,10 +29,12 @@ JOURNALED: Mapping[str, Table] = {
     for table in (
         tables.servers,
         tables.keepers,
+        tables.species_cards,
         tables.traits,
         tables.trait_relations,
         tables.trait_relation_members,
         tables.bins,
+        tables.bin_keepers,
         tables.founders,
         tables.founder_states,
         tables.bin_parents,
@@ -50,10 +52,9 @@ JOURNALED: Mapping[str, Table] = {
 
 _LEFT_OUT: Mapping[str, frozenset[str]] = {
     "servers": frozenset({"next_id", "next_event", "next_bin", "next_pairing"}),
-    "keepers": frozenset({"name", "zone"}),
+    "keepers": frozenset({"name"}),
 }
-"""Columns that no image holds: counters are never turned back, names must stay erasable, and a keeper's zone, once said,
-is not unsaid by undoing the change it was said with: other tasks go by it."""
+"""Columns that no image holds: counters are never turned back, and names must stay erasable."""
 
 
 def key_of(table: Table) -> Column[int]:
@@ -68,12 +69,12 @@ def columns_of(table: Table) -> tuple[Column[Any], ...]:
 
 
 def image(table: Table, row_id: int, values: Values) -> dict[str, Any]:
-    """The image of a row. `values` may hold more columns than an image does."""
+    """The image of a row, of those of its columns that `values` holds; it may hold more than an image does."""
     written = str(row_id) if isinstance(key_of(table).type, Snowflake) else row_id
     return {
         "table": table.name,
         "id": written,
-        **{c.name: _to_json(c, values[c.name]) for c in columns_of(table)},
+        **{c.name: _to_json(c, values[c.name]) for c in columns_of(table) if c.name in values},
     }
 
 
@@ -117,10 +118,14 @@ class Journal:
         self._last: dict[tuple[str, int], dict[str, Any] | None] = {}
 
     def note(self, table: Table, row_id: int, before: Values | None, after: Values | None) -> None:
-        """Note one change of a row. None stands for a row that is not there."""
+        """Note one change of a row, or of some of its columns. None stands for a row that is not there."""
         key = (table.name, row_id)
-        self._first.setdefault(key, None if before is None else image(table, row_id, before))
-        self._last[key] = None if after is None else image(table, row_id, after)
+        was = None if before is None else image(table, row_id, before)
+        now = None if after is None else image(table, row_id, after)
+        first, last = self._first.get(key, was), self._last.get(key)
+        # A second change may be of columns that the first had nothing to do with.
+        self._first[key] = first if first is None or was is None else {**was, **first}
+        self._last[key] = now if now is None or last is None else {**last, **now}
 
     @property
     def tables(self) -> frozenset[str]:

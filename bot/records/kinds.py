@@ -17,6 +17,7 @@ __all__ = [
     "Moved",
     "OccurrenceState",
     "ParentRole",
+    "Privacy",
     "RelationKind",
     "Seen",
     "Sex",
@@ -24,6 +25,7 @@ __all__ = [
     "Stage",
     "State",
     "Thoroughness",
+    "Units",
 ]
 
 
@@ -78,6 +80,21 @@ class RelationKind(StrEnum):
     SERIES = "series"
     LINKED = "linked"
     TOGETHER = "together"
+
+
+class Privacy(StrEnum):
+    """What of a bin only its keepers read: nothing, its notes and origins, or all of it."""
+
+    OPEN = "open"
+    NOTES = "notes"
+    BIN = "bin"
+
+
+class Units(StrEnum):
+    """The units a keeper reads first: °C and millimetres, or °F and inches."""
+
+    METRIC = "metric"
+    IMPERIAL = "imperial"
 
 
 class Exactness(StrEnum):

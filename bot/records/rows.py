@@ -15,12 +15,15 @@ from bot.records.kinds import (
     Moved,
     OccurrenceState,
     ParentRole,
+    Privacy,
     RelationKind,
     Seen,
     Sex,
+    SexSystem,
     Stage,
     State,
     Thoroughness,
+    Units,
 )
 
 
@@ -66,6 +69,7 @@ class ServerRow:
         inbreeding_note, inbreeding_warning: from which expected F (0 to 1) of the young on a pairing is remarked upon, and
             warned of; None where no steward set it.
         origin_kinship: the kinship (0 to 1/2) taken for two founders of one origin; None where no steward set it.
+        channel_id: the room that pings go to unless a keeper chose one; None where no steward set it.
     """
 
     id: int
@@ -75,16 +79,38 @@ class ServerRow:
     inbreeding_note: Fraction | None = None
     inbreeding_warning: Fraction | None = None
     origin_kinship: Fraction | None = None
+    channel_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class KeeperRow:
-    """A person in one server. `name` is empty once erased; `zone` is an IANA name or None."""
+    """A person in one server. `name` is empty once erased; `zone` is an IANA name or None.
+
+    `quiet_from` and `quiet_to` are minutes of the local day (0 to 1439) between which no ping may come, both or neither;
+    the span may go over midnight. `channel_id` is the room that pings go to, if one was chosen.
+    """
 
     id: int
     name: str
     zone: str | None
     created_at: datetime
+    quiet_from: int | None = None
+    quiet_to: int | None = None
+    units: Units | None = None
+    channel_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CardRow:
+    """A server's own species card: figures as a document, what was read for them, and who set it."""
+
+    id: int
+    key: str
+    sex_system: SexSystem
+    body: Mapping[str, Any]
+    source: str | None
+    set_by: int
+    set_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +156,10 @@ class Heredity(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class BinRow:
-    """A bin with its name, note, owner and shelf. `name`, `note` and `shelf` are None when none was given, empty when erased."""
+    """A bin with its name, note, owner and shelf. `name`, `note` and `shelf` are None when none was given, empty when erased.
+
+    `shared` says whether the reader is one of its co-keepers. A note that the reader may not read is None.
+    """
 
     id: int
     code: str
@@ -142,6 +171,8 @@ class BinRow:
     opened_at: datetime
     closed_at: datetime | None
     shelf: str | None = None
+    privacy: Privacy = Privacy.OPEN
+    shared: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,11 @@
 """The statements of every read of breeding records, made once. Each is asked with `server`, and with what its bind parameters name."""
 
-from sqlalchemy import ColumnElement, FromClause, and_, bindparam, func, select
+from sqlalchemy import ColumnElement, FromClause, and_, bindparam, case, func, null, select
 
 from bot.records import rows_breeding as rows
 from bot.records import tables
 from bot.records import tables_breeding as breeding
-from bot.records.selects import _pick, _same, _within
+from bot.records.scoping import code_of, pick, reads, same, unless_private, within
 
 _name = tables.texts.alias("name")
 _note = tables.texts.alias("note")
@@ -25,7 +25,7 @@ _breeders = (
         breeding.breeders.c.sex,
         breeding.breeders.c.number,
         breeding.breeders.c.from_bin_id,
-        tables.bins.c.code,
+        case((tables.bins.c.id.is_not(None), code_of(tables.bins)), else_=null()),
         breeding.breeders.c.described,
         breeding.breeders.c.added_at,
         breeding.breeder_states.c.trait_id,
@@ -33,41 +33,41 @@ _breeders = (
         breeding.breeder_states.c.chance,
     )
     .select_from(
-        breeding.breeders.outerjoin(_name, _same(breeding.breeders, "name_id", _name))
-        .outerjoin(tables.bins, _same(breeding.breeders, "from_bin_id", tables.bins))
+        breeding.breeders.outerjoin(_name, same(breeding.breeders, "name_id", _name))
+        .outerjoin(tables.bins, same(breeding.breeders, "from_bin_id", tables.bins))
         .outerjoin(breeding.breeder_states, _has(breeding.breeders, "breeders_id", breeding.breeder_states))
     )
-    .where(_within(breeding.breeders))
+    .where(within(breeding.breeders))
     .order_by(breeding.breeders.c.id, breeding.breeder_states.c.trait_id)
 )
 BREEDERS = _breeders.where(breeding.breeders.c.id.in_(bindparam("ids", expanding=True)))
 """Breeders per stated trait: the columns of `BreedersRow` but its states, then those of `FounderState`."""
 ALL_BREEDERS = _breeders
 
-_paired = _pick(rows.PairedRow, breeding.pairing_breeders).where(_within(breeding.pairing_breeders))
+_paired = pick(rows.PairedRow, breeding.pairing_breeders).where(within(breeding.pairing_breeders))
 _PAIRED_ORDER = (breeding.pairing_breeders.c.pairing_id, breeding.pairing_breeders.c.id)
 PAIRED = _paired.where(breeding.pairing_breeders.c.pairing_id == bindparam("pairing_id")).order_by(*_PAIRED_ORDER)
 ALL_PAIRED = _paired.order_by(*_PAIRED_ORDER)
 
 _pairings = (
-    _pick(
+    pick(
         rows.PairingRow,
         breeding.pairings,
         bin_code=tables.bins.c.code,
         bin_name=_name.c.body,
         species_key=tables.bins.c.species_key,
         keeper_name=tables.keepers.c.name,
-        note=_note.c.body,
-        reason=_reason.c.body,
+        note=unless_private(_note.c.body, tables.bins),
+        reason=unless_private(_reason.c.body, tables.bins),
     )
     .select_from(
-        breeding.pairings.join(tables.bins, _same(breeding.pairings, "bin_id", tables.bins))
-        .join(tables.keepers, _same(breeding.pairings, "keeper_id", tables.keepers))
-        .outerjoin(_name, _same(tables.bins, "name_id", _name))
-        .outerjoin(_note, _same(breeding.pairings, "note_id", _note))
-        .outerjoin(_reason, _same(breeding.pairings, "reason_id", _reason))
+        breeding.pairings.join(tables.bins, same(breeding.pairings, "bin_id", tables.bins))
+        .join(tables.keepers, same(breeding.pairings, "keeper_id", tables.keepers))
+        .outerjoin(_name, same(tables.bins, "name_id", _name))
+        .outerjoin(_note, same(breeding.pairings, "note_id", _note))
+        .outerjoin(_reason, same(breeding.pairings, "reason_id", _reason))
     )
-    .where(_within(breeding.pairings))
+    .where(within(breeding.pairings), reads(tables.bins))
 )
 PAIRINGS = _pairings.order_by(breeding.pairings.c.number)
 PAIRING = _pairings.where(breeding.pairings.c.id == bindparam("id"))
@@ -75,29 +75,29 @@ PAIRING_BY_NUMBER = _pairings.where(breeding.pairings.c.number == bindparam("num
 PAIRINGS_IN = PAIRINGS.where(breeding.pairings.c.bin_id == bindparam("bin_id"))
 
 _broods = (
-    _pick(
+    pick(
         rows.BroodRow,
         breeding.broods,
         bin_code=tables.bins.c.code,
         pairing_number=breeding.pairings.c.number,
         keeper_name=tables.keepers.c.name,
-        note=_note.c.body,
+        note=unless_private(_note.c.body, tables.bins),
         number=breeding.broods.c.number,
     )
     .select_from(
-        breeding.broods.join(tables.bins, _same(breeding.broods, "bin_id", tables.bins))
-        .join(tables.keepers, _same(breeding.broods, "keeper_id", tables.keepers))
-        .outerjoin(breeding.pairings, _same(breeding.broods, "pairing_id", breeding.pairings))
-        .outerjoin(_note, _same(breeding.broods, "note_id", _note))
+        breeding.broods.join(tables.bins, same(breeding.broods, "bin_id", tables.bins))
+        .join(tables.keepers, same(breeding.broods, "keeper_id", tables.keepers))
+        .outerjoin(breeding.pairings, same(breeding.broods, "pairing_id", breeding.pairings))
+        .outerjoin(_note, same(breeding.broods, "note_id", _note))
     )
-    .where(_within(breeding.broods))
+    .where(within(breeding.broods), reads(tables.bins))
 )
 BROODS = _broods.order_by(breeding.broods.c.seen_on, breeding.broods.c.id)
 BROOD = _broods.where(breeding.broods.c.id == bindparam("id"))
 BROODS_OF = BROODS.where(breeding.broods.c.pairing_id == bindparam("pairing_id"))
 FOUND_IN = BROODS.where(breeding.broods.c.bin_id == bindparam("bin_id"), breeding.broods.c.pairing_id.is_(None))
 
-_last = select(func.max(breeding.broods.c.number)).where(_within(breeding.broods))
+_last = select(func.max(breeding.broods.c.number)).where(within(breeding.broods))
 LAST_BROOD_OF = _last.where(breeding.broods.c.pairing_id == bindparam("pairing_id"))
 LAST_FOUND_IN = _last.where(breeding.broods.c.bin_id == bindparam("bin_id"), breeding.broods.c.pairing_id.is_(None))
 
@@ -114,12 +114,14 @@ _scorings = (
         breeding.score_traits.c.look,
     )
     .select_from(
-        breeding.scorings.join(tables.keepers, _same(breeding.scorings, "keeper_id", tables.keepers))
-        .outerjoin(_typed, _same(breeding.scorings, "typed_id", _typed))
+        breeding.scorings.join(breeding.broods, same(breeding.scorings, "brood_id", breeding.broods))
+        .join(tables.bins, same(breeding.broods, "bin_id", tables.bins))
+        .join(tables.keepers, same(breeding.scorings, "keeper_id", tables.keepers))
+        .outerjoin(_typed, same(breeding.scorings, "typed_id", _typed))
         .outerjoin(breeding.scores, _has(breeding.scorings, "scoring_id", breeding.scores))
         .outerjoin(breeding.score_traits, _has(breeding.scores, "score_id", breeding.score_traits))
     )
-    .where(_within(breeding.scorings))
+    .where(within(breeding.scorings), reads(tables.bins))
     .order_by(breeding.scorings.c.at, breeding.scorings.c.id, breeding.scores.c.id, breeding.score_traits.c.trait_id)
 )
 

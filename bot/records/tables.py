@@ -89,6 +89,7 @@ servers = Table(
     metadata,
     _server(),
     _maybe("zone", String(64)),
+    _maybe("channel_id", Snowflake),
     _needed("bin_prefix", String(16)),
     _maybe("inbreeding_note", Rational),
     _maybe("inbreeding_warning", Rational),
@@ -105,7 +106,13 @@ keepers = _scoped(
     "keepers",
     _needed("name", Text),
     _maybe("zone", String(64)),
+    _maybe("quiet_from", Integer),
+    _maybe("quiet_to", Integer),
+    _maybe("units", checked(kinds.Units, "units")),
+    _maybe("channel_id", Snowflake),
     _needed("created_at", UtcDateTime),
+    CheckConstraint("quiet_from BETWEEN 0 AND 1439", name="quiet_from"),
+    CheckConstraint("quiet_to BETWEEN 0 AND 1439", name="quiet_to"),
     key=Column("id", Snowflake, nullable=False, autoincrement=False),
 )
 
@@ -123,8 +130,10 @@ species_cards = _scoped(
     _needed("key", String(64)),
     _needed("sex_system", checked(kinds.SexSystem, "sex_system")),
     _needed("body", Document),
+    _maybe("source_id", BigInteger),
     _needed("set_by", Snowflake),
     _needed("set_at", UtcDateTime),
+    _to("texts", "source_id"),
     _to("keepers", "set_by"),
     UniqueConstraint("server_id", "key"),
 )
@@ -179,6 +188,7 @@ bins = _scoped(
     _maybe("name_id", BigInteger),
     _maybe("note_id", BigInteger),
     _needed("keeper_id", Snowflake),
+    _needed("privacy", checked(kinds.Privacy, "privacy")),
     _needed("opened_at", UtcDateTime),
     _maybe("closed_at", UtcDateTime),
     _to("texts", "name_id"),
@@ -186,6 +196,17 @@ bins = _scoped(
     _to("keepers", "keeper_id"),
     UniqueConstraint("server_id", "code_key"),
 )
+
+bin_keepers = _scoped(
+    "bin_keepers",
+    _needed("bin_id", BigInteger),
+    _needed("keeper_id", Snowflake),
+    _needed("added_at", UtcDateTime),
+    _to("bins", "bin_id"),
+    _to("keepers", "keeper_id"),
+    UniqueConstraint("server_id", "bin_id", "keeper_id"),
+)
+"""Who keeps a bin beside its owner."""
 
 founders = _scoped(
     "founders",

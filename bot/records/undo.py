@@ -3,10 +3,10 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, select, update
+from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import selects
+from bot.records import event_selects
 from bot.records.errors import Changed, Depended, Irreversible
 from bot.records.journal import Journal, columns_of, image, key_of, read_image
 from bot.records.rows import EventRow
@@ -15,12 +15,12 @@ from bot.records.tables import metadata
 
 @dataclass(frozen=True, slots=True)
 class _Step:
-    """One row to put back: `before` is None for a row that the event made."""
+    """One row to put back: `before` is None for a row that the event made, `after` for one that it took away."""
 
     table: Table
     row_id: int
     before: dict[str, Any] | None
-    after: dict[str, Any]
+    after: dict[str, Any] | None
 
 
 async def take_back(connection: AsyncConnection, server: int, event: EventRow, journal: Journal) -> None:
@@ -32,7 +32,7 @@ async def take_back(connection: AsyncConnection, server: int, event: EventRow, j
         Depended: something written later hangs on a row the event made.
     """
     steps = _steps(event)
-    if not steps or event.kind == selects.UNDO:
+    if not steps or event.kind == event_selects.UNDO:
         raise Irreversible(event.seq)
     made = {(step.table.name, step.row_id) for step in steps if step.before is None}
     steps = [await _checked(connection, server, step) for step in steps]
@@ -44,6 +44,8 @@ async def take_back(connection: AsyncConnection, server: int, event: EventRow, j
         here = (step.table.c.server_id == server, key_of(step.table) == step.row_id)
         if step.before is None:
             await connection.execute(delete(step.table).where(*here))
+        elif step.after is None:
+            await connection.execute(insert(step.table), {"server_id": server, "id": step.row_id, **step.before})
         else:
             await connection.execute(update(step.table).where(*here).values(step.before))
         journal.note(step.table, step.row_id, step.after, step.before)
@@ -54,15 +56,16 @@ def _steps(event: EventRow) -> list[_Step]:
     steps = []
     for row in event.after["rows"]:
         table, row_id, after = read_image(row)
-        was = before.get((row["table"], row["id"]))
+        was = before.pop((row["table"], row["id"]), None)
         steps.append(_Step(table, row_id, None if was is None else read_image(was)[2], after))
-    return steps
+    taken_away = [_Step(table, row_id, was, None) for table, row_id, was in map(read_image, before.values())]
+    return [*steps, *taken_away]
 
 
 async def _checked(connection: AsyncConnection, server: int, step: _Step) -> _Step:
     """The step, if its row stands as the event left it.
 
-    Columns that came after the event are in none of its images; they stay as they are.
+    Columns that came after the event, or were not its business, are in none of its images; they stay as they are.
 
     Raises:
         Changed: the row is another by now, or gone.
@@ -70,8 +73,10 @@ async def _checked(connection: AsyncConnection, server: int, step: _Step) -> _St
     # Nobody comes in between: whoever writes rows of a server holds the server's row.
     wanted = select(step.table).where(step.table.c.server_id == server, key_of(step.table) == step.row_id)
     found = (await connection.execute(wanted)).mappings().first()
-    if found is None:
+    if (found is None) != (step.after is None):
         raise Changed(step.table.name, step.row_id)
+    if found is None or step.after is None:
+        return step
     younger = {c.name: found[c.name] for c in columns_of(step.table) if c.name not in step.after}
     after = {**younger, **step.after}
     if image(step.table, step.row_id, dict(found)) != image(step.table, step.row_id, after):

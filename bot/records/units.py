@@ -14,6 +14,7 @@ from bot.records.dispatch import Dispatch
 from bot.records.engines import Engines, make_engines
 from bot.records.errors import BrokenReference, NotOpened
 from bot.records.migrations import migrate
+from bot.records.reading import NOBODY
 from bot.records.rows import Stamp
 from bot.records.selects import SERVERS, SYNCED_HASH
 from bot.records.tables import applications
@@ -54,11 +55,11 @@ class Records:
         await self._engines.close()
 
     @asynccontextmanager
-    async def read(self, server: int) -> AsyncIterator[Book]:
-        """A server's book for reading: one snapshot, and no way to write."""
+    async def read(self, server: int, reader: int = NOBODY) -> AsyncIterator[Book]:
+        """A server's book for reading, by one of its keepers: one snapshot, and no way to write."""
         with unit_of_work():
             async with self._engines.reader.connect() as connection:
-                yield Book(server, connection)
+                yield Book(server, connection, reader)
 
     @asynccontextmanager
     async def write(self, stamp: Stamp) -> AsyncIterator[WriteBook]:

@@ -4,24 +4,25 @@ from collections.abc import Mapping
 from datetime import datetime
 from fractions import Fraction
 
-from sqlalchemy import delete, select, union_all, update
+from sqlalchemy import delete
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import selects, tables
+from bot.records import event_selects, tables
 from bot.records.book import code_key, event_row
 from bot.records.entering import ENTER
 from bot.records.errors import Missing
-from bot.records.kinds import CareKind, OccurrenceState, ParentRole, Sex, State
+from bot.records.kinds import CareKind, OccurrenceState, ParentRole, Privacy, Sex, State
 from bot.records.rows import BinRow, Stamp
 from bot.records.write_bins import BinWriting
 from bot.records.write_breeding import BreedingWriting
-from bot.records.write_traits import NAMES_OF_TRAITS, TraitWriting
+from bot.records.write_keepers import KeeperWriting
+from bot.records.write_traits import TraitWriting
 from bot.records.writing import Counters
 
 DRAFT_VERSION = 1
 
 
-class WriteBook(BinWriting, TraitWriting, BreedingWriting):
+class WriteBook(BinWriting, TraitWriting, BreedingWriting, KeeperWriting):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 
     # What a keeper writes.
@@ -43,6 +44,7 @@ class WriteBook(BinWriting, TraitWriting, BreedingWriting):
             name_id=await self._text(name),
             note_id=await self._text(note),
             keeper_id=self.stamp.actor if keeper_id is None else keeper_id,
+            privacy=Privacy.OPEN,
             opened_at=self.stamp.now,
             closed_at=None,
         )
@@ -164,22 +166,6 @@ class WriteBook(BinWriting, TraitWriting, BreedingWriting):
         while (still := await self.open_occurrence(task_id)) is not None:
             await self._change(tables.occurrences, still.id, state=OccurrenceState.DROPPED)
 
-    async def set_keeper(self, *, zone: str | None) -> None:
-        """Set the actor's time zone, an IANA name. The actor's name follows the stamp by itself."""
-        await self._change(tables.keepers, self.stamp.actor, zone=zone)
-
-    async def set_server(self, *, zone: str | None, bin_prefix: str) -> None:
-        """Set the server's time zone and what its bin codes begin with.
-
-        Raises:
-            ValueError: no letter ends the prefix, but for signs between it and the number; its codes could meet those of
-                another prefix.
-        """
-        if not code_key(bin_prefix)[-1:].isalpha():
-            raise ValueError(f"a bin prefix ends with a letter, which is no digit, before any hyphen: {bin_prefix!r}")
-        await self._change(tables.servers, self.server, zone=zone, bin_prefix=bin_prefix)
-        self._counters.bin_prefix = bin_prefix
-
     async def set_kinship(
         self, *, note: Fraction | None, warning: Fraction | None, origin_kinship: Fraction | None
     ) -> None:
@@ -212,36 +198,15 @@ class WriteBook(BinWriting, TraitWriting, BreedingWriting):
         )
         return draft_id
 
-    async def erase_keeper_texts(self, keeper_id: int) -> None:
-        """Blank what a person typed, and their name. Events hold none of it and stay as they are.
-
-        The names of traits and of their looks stay: they are the words in which everybody's records are written.
-        """
-        self._touch(tables.texts)
-        names = union_all(
-            *(
-                select(column).where(column.table.c.server_id == self.server, column.is_not(None))
-                for column in NAMES_OF_TRAITS
-            )
-        )
-        mine = (
-            tables.texts.c.server_id == self.server,
-            tables.texts.c.author_id == keeper_id,
-            tables.texts.c.id.not_in(names),
-        )
-        await self._connection.execute(update(tables.texts).where(*mine).values(body=""))
-        drafts = (tables.drafts.c.server_id == self.server, tables.drafts.c.keeper_id == keeper_id)
-        await self._connection.execute(delete(tables.drafts).where(*drafts))
-        person = (tables.keepers.c.server_id == self.server, tables.keepers.c.id == keeper_id)
-        await self._connection.execute(update(tables.keepers).where(*person).values(name=""))
-
 
 async def open_write_book(stamp: Stamp, connection: AsyncConnection) -> WriteBook:
     """Take the server's row, which makes writers of one server wait for each other, and look for the same request."""
     enter = ENTER[connection.dialect.name]
     counted = await connection.execute(enter.server, {"server_id": stamp.server, "created_at": stamp.now})
     counters = Counters(*counted.one())
-    found = await connection.execute(selects.EVENT_BY_REQUEST, {"server": stamp.server, "request_id": stamp.request_id})
+    found = await connection.execute(
+        event_selects.EVENT_BY_REQUEST, {"server": stamp.server, "request_id": stamp.request_id}
+    )
     repeat = event_row(found.first())
     if repeat is None:
         await connection.execute(

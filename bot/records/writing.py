@@ -1,12 +1,13 @@
 """What every writer of a server's book needs: row images noted for each change, one event that carries them, the counters."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Table, insert, select, update
+from sqlalchemy import Table, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import bin_tables, selects, tables
+from bot.records import bin_tables, event_selects, tables
 from bot.records.book import Book
 from bot.records.errors import AlreadyLogged, Missing, Repeated, Unlogged
 from bot.records.journal import VERSION, Journal, Values, bins_of, key_of
@@ -34,7 +35,7 @@ class Writing(Book):
     """
 
     def __init__(self, stamp: Stamp, connection: AsyncConnection, counters: Counters, repeat: EventRow | None) -> None:
-        super().__init__(stamp.server, connection)
+        super().__init__(stamp.server, connection, stamp.actor)
         self.stamp = stamp
         self.repeat = repeat
         self._counters = counters
@@ -102,7 +103,7 @@ class Writing(Book):
         self._refuse_repeat()
         await take_back(self._connection, self.server, event, self._journal)
         self._unlogged |= self._journal.tables
-        return await self.log(selects.UNDO, Subject(selects.EVENT, event.seq))
+        return await self.log(event_selects.UNDO, Subject(event_selects.EVENT, event.seq))
 
     # The machinery.
 
@@ -146,7 +147,12 @@ class Writing(Book):
         self._journal.note(table, row_id, None, values)
         return row_id
 
-    async def _change(self, table: Table, row_id: int, **changes: Any) -> None:
+    async def _change(self, table: Table, row_id: int, noted: Collection[str] | None = None, **changes: Any) -> None:
+        """Change a row. With `noted` the event says of these columns alone, and others may change without hindering an undo.
+
+        Raises:
+            Missing: this server has no such row.
+        """
         self._refuse_repeat()
         here = (table.c.server_id == self.server, key_of(table) == row_id)
         # Nobody comes in between: whoever writes rows of a server holds the server's row.
@@ -154,9 +160,23 @@ class Writing(Book):
         if found is None:
             raise Missing(table.name, row_id)
         self._touch(table)
-        before: Values = dict(found)
+        before: Values = {name: value for name, value in found.items() if noted is None or name in noted}
         await self._connection.execute(update(table).where(*here).values(changes))
-        self._journal.note(table, row_id, before, {**before, **changes})
+        self._journal.note(table, row_id, before, {**before, **{n: v for n, v in changes.items() if n in before}})
+
+    async def _remove(self, table: Table, row_id: int) -> None:
+        """Take a row away.
+
+        Raises:
+            Missing: this server has no such row.
+        """
+        here = (table.c.server_id == self.server, key_of(table) == row_id)
+        found = (await self._connection.execute(select(table).where(*here))).mappings().first()
+        if found is None:
+            raise Missing(table.name, row_id)
+        self._touch(table)
+        await self._connection.execute(delete(table).where(*here))
+        self._journal.note(table, row_id, dict(found), None)
 
     async def finish(self) -> None:
         """Write the counters back; called once, by the unit of work, before it commits.

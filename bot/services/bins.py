@@ -107,7 +107,7 @@ async def show_bin(desk: Desk, request: Request, text: str) -> BinView:
     Raises:
         NoSuchBin: no open bin has the code.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         return await _view(desk, book, await bin_named(book, text))
 
 
@@ -204,12 +204,12 @@ async def label_of(desk: Desk, request: Request, text: str) -> BinLabel:
     Raises:
         NoSuchBin: no open bin has the code.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         row = await bin_named(book, text)
     return BinLabel(row.code, row.name)
 
 
 async def choose_bin(desk: Desk, request: Request, text: str) -> tuple[BinLabel, ...]:
     """Open bins whose code or name holds `text`, the person's own first."""
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         return matching(text, await book.bins(), request.actor)

@@ -212,7 +212,7 @@ async def reopen_round(desk: Desk, request: Request, *, seq: int) -> RoundReopen
     """
     undone = await undo(desk, request, seq, only=(DONE, PUT_OFF))
     delivery = undone.event.subject.id
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         items = [item for item in await book.occurrences_of(delivery) if item.state in _OPEN]
     return RoundReopened(delivery, tuple(items))
 
@@ -223,7 +223,7 @@ async def bins_of_round(desk: Desk, request: Request, *, delivery: int) -> tuple
     Raises:
         Outlived: there is no such ping.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         items = await book.occurrences_of(delivery)
         rows = [await book.bin(bin_id) for bin_id in dict.fromkeys(item.bin_id for item in items)]
     if not rows:

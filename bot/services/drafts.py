@@ -33,7 +33,7 @@ async def take(desk: Desk, request: Request, draft: str) -> Draft:
     Raises:
         Outlived: there is none of that id: it is over a day old, or another person's.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         row = await book.draft(row_id(draft), request.actor, request.now)
     if row is None:
         raise Outlived("draft")

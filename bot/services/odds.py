@@ -189,7 +189,7 @@ def _genes(question: Question, side: Side, role: Role) -> str:
 
 async def complete_cross(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
     """The text with its last word completed to a trait, a state or a bin's code, in several ways."""
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         traits = await book.traits()
         bins = await book.bins()
     head, last = _last_word(text)

@@ -93,7 +93,7 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
         CrossNotRead, NoSuchBin, NothingStated, MixedStated, TwoSpecies, TraitOfAnother, TooCostly, NoSuchSpecies,
         ShareNotRead, CrossNotPossible, DaughtersDecided, ModelNotPossible: there is no answer.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         known = known_of(await book.heredity())
         spelled = spelled_system(text) if "/" in text else SexSystem.UNKNOWN
         cross, lone = _read(text, known, spelled)
@@ -214,7 +214,7 @@ async def asked_by(desk: Desk, request: Request, reference: str) -> tuple[str, B
     """
     if reference.startswith("="):
         return reference[1:], PLAIN
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         row = await book.shared_draft(row_id(reference.removeprefix("#")), ODDS, request.now)
     if row is None:
         raise Outlived("cross")

@@ -20,8 +20,10 @@ from bot.records import (
     Records,
     ServerRow,
     Sex,
+    SexSystem,
     State,
     Subject,
+    Units,
 )
 from tests.support.filled import CHANNEL, KEEPER, NOW, SERVER, Stamps, fill, open_bin
 
@@ -32,8 +34,10 @@ async def test_a_filled_book_is_read_back(records: Records, database_url: str) -
         assert await book.server_row() == ServerRow(
             SERVER, "Europe/Berlin", "HL-", NOW, Fraction(1, 8), Fraction(1, 4), Fraction(1, 16)
         )
-        assert await book.keepers() == (KeeperRow(KEEPER, "Wren", "Europe/Lisbon", NOW),)
-        assert await book.keeper(KEEPER) == (await book.keepers())[0]
+        ash = KeeperRow(KEEPER + 5, "Ash", None, NOW)
+        wren = KeeperRow(KEEPER, "Wren", "Europe/Lisbon", NOW, 1320, 420, Units.METRIC, CHANNEL)
+        assert await book.keepers() == (wren, ash)
+        assert await book.keeper(KEEPER) == wren
         first, second = await book.bins()
         ember, frost, ink = await book.traits()
         assert (first.keeper_id, first.keeper_name, first.opened_at) == (KEEPER, "Wren", NOW)
@@ -56,6 +60,13 @@ async def test_a_filled_book_is_read_back(records: Records, database_url: str) -
             (FounderState(ember.id, State.VISUAL, None),),
             (),
         ]
+        assert await book.co_keepers(second.id) == (ash,)
+        (card,) = await book.cards()
+        assert (card.key, card.sex_system, card.source) == (
+            "porcellio-laevis",
+            SexSystem.UNKNOWN,
+            "measured at the swap in May",
+        )
         parent = (await book.parents(second.id))[0]
         assert (parent.parent_bin_id, parent.code, parent.role) == (first.id, "HL-1", ParentRole.BOTH)
 

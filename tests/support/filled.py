@@ -5,8 +5,6 @@ from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from itertools import count
 
-from sqlalchemy import insert
-
 from bot.records import (
     Appearance,
     BinRow,
@@ -31,9 +29,8 @@ from bot.records import (
     State,
     Subject,
     Thoroughness,
+    Units,
 )
-from bot.records.engines import make_engines
-from bot.records.tables import species_cards
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
 SERVER = 9_007_199_254_740_993
@@ -86,6 +83,17 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         second = await book.add_bin(species_key="porcellio-laevis", name="ember F2")
         await book.add_parent(second.id, first.id, ParentRole.BOTH)
         await book.log("bin.open", Subject("bin", second.id))
+    async with records.write(stamps.next()) as book:
+        await book.change_keeper(quiet_from=1320, quiet_to=420, units=Units.METRIC, channel_id=CHANNEL)
+        await book.log("keeper.set", Subject("keeper", stamps.actor))
+    async with records.write(stamps.next()) as book:
+        await book.add_co_keeper(second.id, KEEPER + 5, "Ash")
+        await book.log("bin.keeper_added", Subject("bin", second.id))
+    async with records.write(stamps.next()) as book:
+        card = await book.set_card(
+            "porcellio-laevis", SexSystem.UNKNOWN, {"v": 1, "longest_mm": 20}, "measured at the swap in May"
+        )
+        await book.log("species.set", Subject("species card", card))
     async with records.write(stamps.next(NOW + timedelta(days=1))) as book:
         counted = await book.add_count(
             first.id, total=40, exactness=Exactness.ESTIMATE, typed="about 40", note="under the bark"
@@ -102,12 +110,6 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
     await _breed(records, stamps, first, second, ember)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
-    engines = make_engines(address)
-    async with engines.writer.begin() as connection:
-        card = {"server_id": stamps.server, "id": 500, "key": "porcellio-laevis", "sex_system": SexSystem.UNKNOWN}
-        body = {"v": 1, "size_mm": 20}
-        await connection.execute(insert(species_cards), {**card, "body": body, "set_by": stamps.actor, "set_at": NOW})
-    await engines.close()
 
 
 async def _relate(records: Records, stamps: Stamps, ember: int, frost: int) -> None:
