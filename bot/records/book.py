@@ -9,6 +9,7 @@ from sqlalchemy import Row
 
 from bot.records import event_selects, selects
 from bot.records.breeding import BreedingReading
+from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
     CardRow,
