@@ -52,6 +52,12 @@ Hold counts against what is expected, and ask how many must be born:
 >>> wished = [Wished(chance, (share,)) for chance, share in offspring(het, het, [ember]).chances({ember: "full"})]
 >>> born_for(wished).young
 62
+
+Ask who is related to whom, for marked animals and for bins:
+
+>>> kin = group_kinship([Founded("B-1"), Drawn("dams", "B-1", 4), Founded("visual", 1), Bred("F1", "dams", "visual")])
+>>> kin.between("F1", "visual"), kin.between("F1", "F1")
+(Fraction(1, 4), Fraction(5, 32))
 """
 
 from genetics.characters import Character, character
@@ -61,6 +67,8 @@ from genetics.errors import (
     CrossFault,
     CrossRefused,
     GeneticsError,
+    KinshipFault,
+    KinshipRefused,
     ModelFault,
     ModelRefused,
     NeverHappens,
@@ -82,6 +90,19 @@ from genetics.genome import Genome, SexSystem
 from genetics.genotypes import Genotype
 from genetics.interactions import Interaction, acting_together, series, table
 from genetics.intervals import share_interval
+from genetics.kinship.animals import inbreeding, kinship_matrix, kinships
+from genetics.kinship.founders import FounderShares, PartialInbreeding, founder_shares, partial_inbreeding
+from genetics.kinship.group_kinship import GroupKinship, group_kinship
+from genetics.kinship.groups import Bred, Cloned, Drawn, Founded, Merged
+from genetics.kinship.lines import LineGeneration, closed_line
+from genetics.kinship.pedigree import Animal, Pedigree
+from genetics.kinship.sizes import (
+    effective_breeders,
+    effective_size,
+    harmonic_mean,
+    inbreeding_after,
+    loss_per_generation,
+)
 from genetics.linkage_estimate import LinkageCounts, recombination
 from genetics.loci import LinkageGroup, Locus, Role, Sex, Where, haldane, kosambi
 from genetics.notation import read_cross, read_side
@@ -98,26 +119,37 @@ from genetics.writing import write_cross, write_genes, write_side
 from genetics.young import Offspring
 
 __all__ = [
+    "Animal",
     "Appearance",
     "BinCode",
     "BinUnresolved",
+    "Bred",
     "Character",
     "ClassShare",
+    "Cloned",
     "Cost",
     "CrossFault",
     "CrossRefused",
     "CrossText",
     "Dominance",
+    "Drawn",
+    "Founded",
+    "FounderShares",
     "GeneticsError",
     "Genome",
     "Genotype",
     "GenotypeShare",
+    "GroupKinship",
     "HowMany",
     "Interaction",
     "KeptBack",
+    "KinshipFault",
+    "KinshipRefused",
+    "LineGeneration",
     "LinkageCounts",
     "LinkageGroup",
     "Locus",
+    "Merged",
     "MixedKinds",
     "ModelFault",
     "ModelRefused",
@@ -127,6 +159,8 @@ __all__ = [
     "OutOfRange",
     "Parent",
     "Part",
+    "PartialInbreeding",
+    "Pedigree",
     "Problem",
     "Role",
     "Sex",
@@ -152,14 +186,26 @@ __all__ = [
     "acting_together",
     "born_for",
     "character",
+    "closed_line",
     "cost",
     "counts_against",
+    "effective_breeders",
+    "effective_size",
+    "founder_shares",
+    "group_kinship",
     "haldane",
+    "harmonic_mean",
+    "inbreeding",
+    "inbreeding_after",
+    "kinship_matrix",
+    "kinships",
     "kosambi",
+    "loss_per_generation",
     "mixed",
     "offspring",
     "one_of_each_sex",
     "parent",
+    "partial_inbreeding",
     "ratios_of",
     "read_cross",
     "read_dominance",

@@ -11,6 +11,7 @@
     ├── OutOfRange          a number outside what it can be
     ├── ModelRefused        a locus, a linkage group, a character or a genome that cannot be
     ├── CrossRefused        parents, or a question about their young, that this way of inheritance does not allow
+    ├── KinshipRefused      a pedigree, or groups of animals, that cannot be, or a question that they do not answer
     ├── NeverHappens        conditioned on something that this cross cannot give
     ├── TooLarge            refused before it runs, with what would fit
     ├── EvidenceRefused     broods and parents that do not hang together, or more of them than can be weighed
@@ -206,6 +207,39 @@ class CrossRefused(GeneticsError):
 
     def __str__(self) -> str:
         return f"{self.what}: {self.fault}" + (f" ({self.fact})" if self.fact else "")
+
+
+class KinshipFault(StrEnum):
+    """Why a pedigree or groups of animals cannot be so, or a question about them has no answer here."""
+
+    EMPTY = "a name is empty"
+    TWICE = "the name stands twice"
+    NOT_LISTED = "a parent, or a group, without a line of its own"
+    OWN_ANCESTOR = "it is its own ancestor"
+    DAM_AND_SIRE = "it is a dam and a sire, and only clonal females need no mate"
+    YOUNGER_PARENT = "a parent is younger than its young"
+    CLONAL_SIRE = "young of a clonal species have no sire"
+    FOUNDERS_ONLY = "only a founder has an origin, or an inbreeding of its own"
+    TWINS = "identical twins have the same parents"
+    TOO_MANY = "more animals than the group has that they are drawn from"
+    PARTS_OVERLAP = "groups that share animals cannot be poured together"
+    ONE_ANIMAL = "one animal is no pair"
+    HAPLODIPLOID = "kinship where males hatch from unfertilised eggs is not the same by sex, and is not worked out"
+    SEX_LINKED = "kinship is worked out for autosomes only"
+
+
+class KinshipRefused(GeneticsError):
+    """A pedigree, or groups of animals, that cannot be: the fault, the name it concerns, and a fact about it.
+
+    For OWN_ANCESTOR the fact is the way back to the animal, each name a parent of the one before it.
+    """
+
+    def __init__(self, fault: KinshipFault, name: str, fact: str = "") -> None:
+        super().__init__(fault, name, fact)
+        self.fault, self.name, self.fact = fault, name, fact
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.fault}" + (f" ({self.fact})" if self.fact else "")
 
 
 class NeverHappens(GeneticsError):
