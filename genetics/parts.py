@@ -18,6 +18,9 @@ from genetics.raising import Draws, of_dams_of_one_sire, of_several_dams
 from genetics.rates import ROUNDING_BITS, over_one_total, rounded
 from genetics.walking import Ask, Cells, Genotypes, Walk
 
+NOBODY_LIVES = "young that live"
+"""What a cross cannot give of which every young dies."""
+
 
 class Spread(NamedTuple):
     """Answers over all pairings: for each sex their weights, over one total (of both sexes together)."""
@@ -134,7 +137,7 @@ class Parts:
     def _among_survivors(self, rows: "_Rows", survivors: list[Fraction]) -> "_Rows":
         living = [at for at, share in enumerate(survivors) if share]
         if not living:
-            raise NeverHappens("young that live")
+            raise NeverHappens(NOBODY_LIVES)
         shares = [1 / survivors[at] for at in living]
         factors, common = over_one_total(shares if self.exact else map(rounded, shares))
         kept = [rows.weights[at] for at in living]

@@ -9,7 +9,7 @@ from typing import TypeAlias
 from genetics.errors import OutOfRange, SideRefused, StateFault, StateRefused
 from genetics.genotypes import Genotype
 from genetics.limits import DAMS
-from genetics.loci import Locus
+from genetics.loci import Locus, Role
 from genetics.traits import Appearance, Dominance, Trait
 
 
@@ -257,20 +257,21 @@ class Side:
         """Every trait stated or spelled in this side, within crosses and kinds too, each once, in order."""
         return tuple(dict.fromkeys(self._named()))
 
-    def with_bins(self, held: "Callable[[str], Side]") -> "Side":
-        """The same with every bin's code replaced by what the bin holds.
+    def with_bins(self, held: "Callable[[str, Role], Side]", role: Role) -> "Side":
+        """The same with every bin's code replaced by what the bin holds for a parent of that role.
 
         >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
-        >>> Side((BinCode("B-2"),), 3).with_bins(lambda code: Side((Stated(ember, State.HET),))).number
+        >>> Side((BinCode("B-2"),), 3).with_bins(lambda code, role: Side((Stated(ember, State.HET),)), Role.DAM).number
         3
         """
         code, drawn = self.bin_code, self.drawn
-        items = self.items if code is None else held(code).items
+        items = self.items if code is None else held(code, role).items
         if isinstance(drawn, KeptBack):
-            items = (replace(drawn, dam=drawn.dam.with_bins(held), sire=drawn.sire.with_bins(held)),)
+            dam, sire = drawn.dam.with_bins(held, Role.DAM), drawn.sire.with_bins(held, Role.SIRE)
+            items = (replace(drawn, dam=dam, sire=sire),)
         elif drawn is not None:
-            items = (MixedKinds(tuple((number, kind.with_bins(held)) for number, kind in drawn.kinds)),)
-        store = self.store and replace(self.store, males=self.store.males.with_bins(held))
+            items = (MixedKinds(tuple((number, kind.with_bins(held, role)) for number, kind in drawn.kinds)),)
+        store = self.store and replace(self.store, males=self.store.males.with_bins(held, Role.SIRE))
         return Side(items, self.number, store)
 
     def _inner(self) -> "Iterator[Side]":

@@ -8,7 +8,7 @@ from functools import lru_cache
 from itertools import product
 from typing import NamedTuple, TypeAlias
 
-from genetics.characters import Character, Scored
+from genetics.characters import Scored
 from genetics.crossing import offspring
 from genetics.errors import BinUnresolved, CrossFault, CrossRefused, TooLarge, TraitMissing
 from genetics.genome import Genome, SexSystem
@@ -21,7 +21,7 @@ from genetics.parents import LATER_MALE, STORED, Block, Parent, Sires, mixed
 from genetics.rates import Rate, over_one_total
 from genetics.sides import CrossText, KeptBack, MixedKinds, Side, Spelled, State, Stated
 from genetics.traits import Appearance, Trait
-from genetics.words import WILD_ALLELE
+from genetics.words import WILD_ALLELE, tokens
 from genetics.young import Offspring
 
 _Options: TypeAlias = list[tuple[Fraction, tuple[str, ...]]]
@@ -118,19 +118,25 @@ def _sires(cross: CrossText, traits: Sequence[Scored], genome: Genome) -> Parent
 def _kept_back(young: KeptBack, traits: tuple[Scored, ...], genome: Genome, role: Role | None) -> Parent:
     """What a young is that was kept back for its looks; nobody says of it what cannot be seen."""
     brood = young_of(CrossText(young.dam, young.sire), traits, genome)
-    wanted: dict[Scored, str] = {}
     shown = {trait.words: (trait, look) for trait, look in young.looks}
-    for scored in brood.traits:
-        own = scored.words if isinstance(scored, Trait) else tuple(scored.name.casefold().split())
-        if own in shown:
-            wanted[scored] = shown.pop(own)[1]
-        else:
-            wanted[scored] = scored.wild if isinstance(scored, Character) else Appearance.WILD
+    wanted: dict[Scored, str] = {scored: _look(scored, shown) for scored in brood.traits}
     for trait, _ in shown.values():
         raise TraitMissing(trait.name)
     sex = None if role is None or len(brood.sexes) == 1 else Sex.FEMALE if role is Role.DAM else Sex.MALE
     kept = brood.one(wanted, sex)
     return kept if kept.role is role else replace(kept, role=role)
+
+
+def _look(scored: Scored, shown: dict[tuple[str, ...], tuple[Trait, Appearance]]) -> str:
+    """The class of what is scored that was told, taken out of what is shown; the wild one where nothing was."""
+    if isinstance(scored, Trait):
+        return shown.pop(scored.words, (scored, Appearance.WILD))[1]
+    own = tuple(token.word for token in tokens(scored.name))
+    if own in shown:
+        return shown.pop(own)[1]
+    # Alleles of one series are told by the name of the trait that shows.
+    told = next((words for words, (trait, _) in shown.items() if trait.name in scored.labels), None)
+    return scored.wild if told is None else shown.pop(told)[0].name
 
 
 @lru_cache(maxsize=256)

@@ -32,8 +32,8 @@ def grounds_lines(odds: Odds) -> list[str]:
 
 def _rests_on(odds: Odds) -> str:
     kinds = [f"{name_of(trait)} {words.listed(model_said(trait, model))}" for trait, model in odds.grounds.traits]
-    if odds.sire is None:
-        return f"Rests on: {words.listed(kinds)}."
+    if odds.sire is None or odds.leaning.stored is not None:
+        return f"Rests on: {'; '.join(kinds) if any(' and ' in kind for kind in kinds) else words.listed(kinds)}."
     if any(" and " in kind for kind in kinds):
         return f"Rests on: {'; '.join(kinds)}; and {_ALONE}."
     return f"Rests on: {words.listed(kinds)}, and {_ALONE}."

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
-from bot.cards.odds import class_name, first_rows, parents_line
+from bot.cards.odds import class_name, first_rows
+from bot.cards.parentage import parents_line
 from bot.services.observed import Observed, Seen
 from genetics.exact_tests import Method
 from genetics.fit_report import CountsFit

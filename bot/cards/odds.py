@@ -8,7 +8,8 @@ from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
 from bot.cards.grounds import grounds_lines
 from bot.cards.models import is_wild, look_of, name_of, young_of_sex
-from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Parentage, Raising
+from bot.cards.parentage import cases, leans_on, parents_line
+from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Raising
 from genetics import Appearance, Dominance, HowMany, Trait
 from genetics.characters import Scored
 from genetics.survival import Born, Rearing
@@ -23,6 +24,8 @@ def odds_card(odds: Odds) -> Card:
         Button("Carriers", verbs.ODDS_CARRIERS, odds.reference),
         Button("Gene notation", verbs.ODDS_GENES, odds.reference),
     ]
+    if odds.swaps:
+        buttons.append(Button("Swap dam and sire", verbs.ODDS_SWAP, odds.reference))
     return Card(
         lead=_lead(odds),
         blocks=(_table(odds), _rests_on(odds)),
@@ -96,7 +99,7 @@ def _rows(odds: Odds) -> str:
         f"· {class_name(c.looks)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
         for c, percent in zip(odds.classes, shares, strict=True)
     ]
-    head = ["On average over both cases:"] if odds.uncertain else []
+    head = [cases(odds)] if odds.uncertain else []
     if sum(map(len, rows)) <= _TABLE_CHARACTERS:
         return "\n".join((*head, *rows))
     ranked = sorted(zip(rows, odds.classes, strict=True), key=lambda pair: pair[1].share, reverse=True)
@@ -148,26 +151,8 @@ def _hiding(trait: Trait, group: ClassOdds) -> str:
 def _rests_on(odds: Odds) -> str:
     lines = [parents_line(odds), *grounds_lines(odds)]
     lines += [f"{words.plain(typed)} read as {figure}." for typed, figure in odds.read_as]
-    if odds.uncertain and len(odds.phase_unknown) < 2:
-        lines.append(
-            "A parent is only possibly a carrier. Either it is or it is not, and a brood comes out one way or the other; "
-            "the shares above are the average."
-        )
+    lines += leans_on(odds)
     return "\n".join(lines)
-
-
-def parents_line(odds: Odds) -> str:
-    """Who the dam and the sire are taken to be."""
-    if odds.sire is None:
-        return f"Mother: {_side(odds.dam)}; no sire."
-    return f"Dam: {_side(odds.dam)} · sire: {_side(odds.sire)}."
-
-
-def _side(side: Parentage) -> str:
-    written = words.plain(side.written)
-    return (
-        written if side.label is None else f"{words.bin_name(side.label.code, side.label.name)}, recorded as {written}"
-    )
 
 
 def raising_card(raising: Raising) -> Card:

@@ -9,7 +9,7 @@ from bot.cards.faults import edit_button, typed_block
 from bot.cards.impossible import cross_said, model_said
 from bot.cards.notation import advice, pointed
 from bot.services import refusals as r
-from genetics import TooLarge, TraitFault, TraitRefused
+from genetics import Role, TooLarge, TraitFault, TraitRefused
 
 _SHORT = 58
 _KINDS = 6
@@ -154,7 +154,38 @@ def _(refusal: r.MixedStated) -> str:
     ]
     kinds += ["others"] * (len(refusal.kinds) > _KINDS)
     return (
-        f"{name} was founded with different animals: {words.listed(kinds)}. Type the one you mean instead of the code."
+        f"{name} was founded with different animals: {words.listed(kinds)}. The book does not say how many of each. "
+        "Type the kind you mean instead of the code, or all with their numbers, like `2 visual ember or 7 wild`."
+    )
+
+
+@lead.register
+def _(refusal: r.NoneOfThatSex) -> str:
+    name = words.bin_name(refusal.label.code, refusal.label.name)
+    all_of, side = ("males", "second, as the sire") if refusal.role is Role.DAM else ("females", "first, as the dam")
+    return f"{name} was founded with {all_of} only, so no {refusal.role} comes from it. Name it {side}, or choose another bin."
+
+
+@lead.register
+def _(refusal: r.CannotCome) -> str:
+    said = words.plain(", ".join(map(_seen, refusal.what.split(", "))), 200)
+    return f"No such animal comes of that cross: {said}. Check how it looks, and its two parents."
+
+
+@lead.register
+def _(refusal: r.LookNotOwn) -> str:
+    name = words.plain(refusal.trait)
+    return (
+        f"{name} makes a look with other traits in that cross, so its name does not say how a young looks. Type what the "
+        f"animal carries instead, like `het {name}`."
+    )
+
+
+@lead.register
+def _(_: r.ParentsApart) -> str:
+    return (
+        "Each of these dams may be another kind, so their young say different things. Ask about each dam's brood by "
+        "itself: leave out how many dams there are, and type her young only."
     )
 
 
@@ -282,6 +313,13 @@ def _(_: r.ChangedSince) -> str:
 @lead.register
 def _(_: r.BuiltUpon) -> str:
     return "Something else in the book rests on that. Undo the later thing first."
+
+
+def _seen(look: str) -> str:
+    """A trait and how it looks, in words."""
+    name, _, how = look.rpartition(" ")
+    said = {"wild": "not showing", "partial": "in one dose", "full": "showing"}.get(how)
+    return f"{name} {said}" if said else look
 
 
 def _more(refusal: r.Refusal) -> tuple[str, ...]:

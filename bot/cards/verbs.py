@@ -1,6 +1,7 @@
 """The verbs of the router, each once: a button names one, and a route of `bot.chat` answers it."""
 
 ODDS_ASK = "odds.ask"
+ODDS_SWAP = "odds.swap"
 ODDS_RAISING = "odds.raising"
 ODDS_CARRIERS = "odds.carriers"
 ODDS_GENES = "odds.genes"

@@ -16,7 +16,7 @@ from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
 from bot.services.desk import Desk
 from bot.services.observed import observed_of
-from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of
+from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of, swapped
 from bot.services.request import Request
 
 
@@ -77,6 +77,12 @@ async def carriers(desk: Desk, request: Request, press: Press) -> Reply:
 async def genes(desk: Desk, request: Request, press: Press) -> Reply:
     """*Gene notation*."""
     return genes_card(await genes_of(desk, request, press.argument))
+
+
+@route(verbs.ODDS_SWAP)
+async def swap(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Swap dam and sire*."""
+    return odds_card(await swapped(desk, request, press.argument))
 
 
 @route(verbs.ODDS_ASK)

@@ -9,7 +9,7 @@ from bot.services.desk import Desk
 from bot.services.observed_text import Looks, read_observed
 from bot.services.odds import ClassOdds, Odds, odds_from
 from bot.services.questions import Question, question_of, reference_of
-from bot.services.refusals import TooCostly
+from bot.services.refusals import ParentsApart, TooCostly
 from bot.services.request import Request
 from genetics import NeverHappens, OutOfRange, TooLarge, counts_against
 from genetics.characters import Scored
@@ -55,7 +55,7 @@ async def observed_of(desk: Desk, request: Request, cross: str, observed: str) -
     """What was seen of a cross, against what was to be expected of it.
 
     Raises:
-        ObservedNotRead, CountNotRead, and as `odds_of`: there is no answer.
+        ObservedNotRead, CountNotRead, ParentsApart, and as `odds_of`: there is no answer.
     """
     question = await question_of(desk, request, cross)
     odds = odds_from(question, await reference_of(desk, request, cross))
@@ -77,6 +77,8 @@ def compared(question: Question, odds: Odds, counts: Mapping[Looks, int], estima
         if target is None or not _differs(question, odds):
             fit = counts_against([one.count for one in seen], [one.share for one in seen])
             return Observed(odds, seen, fit, None, estimated)
+        if question.dam.number > 1:
+            raise ParentsApart
         return Observed(odds, seen, None, _chance_after(question, target, counts), estimated)
     except (TooLarge, OutOfRange) as error:
         raise TooCostly(error) from error

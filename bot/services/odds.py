@@ -1,7 +1,7 @@
 """The odds of a cross, from what was typed and what the book says of the bins named in it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import NamedTuple
@@ -9,12 +9,14 @@ from typing import NamedTuple
 from bot.records import code_key
 from bot.services.backgrounds import Beside, Grounds
 from bot.services.desk import Desk
+from bot.services.parentage import Leaning, Parentage, Stored, leaning_of, parentage_of
 from bot.services.questions import PLAIN, Question, asked_by, question_of, reference_of
-from bot.services.refusals import BinLabel
+from bot.services.refusals import Refusal
 from bot.services.request import Request
 from genetics import (
     Appearance,
     Character,
+    CrossText,
     Dominance,
     HowMany,
     Offspring,
@@ -26,22 +28,14 @@ from genetics import (
     Trait,
     Wished,
     born_for,
+    write_cross,
     write_genes,
-    write_side,
 )
 from genetics.characters import Scored
 from genetics.survival import Born
 
 CONFIDENCES = (Fraction(90, 100), Fraction(95, 100), Fraction(99, 100))
 USUAL_CONFIDENCE = Fraction(95, 100)
-
-
-@dataclass(frozen=True, slots=True)
-class Parentage:
-    """One parent as understood: in plain notation, and the bin it was read from, if it was typed as a code."""
-
-    written: str
-    label: BinLabel | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +69,8 @@ class Odds:
     `text` is the cross as typed. `reference` stands for it in a button. `target` is the class that shows most, or None if
     all young look wild; `see` says how many young to see for one of it. `read_as` are figures taken as thirds.
     `traits` are what the young are told apart by. `by_sex` is empty where the sexes do not differ. `sire` is None in a
-    clonal species. `phase_unknown` names linked traits of which it is not known which lie on one chromosome.
+    clonal species. `phase_unknown` names linked traits of which it is not known which lie on one chromosome. `leaning`
+    says what is special about the parents; `swaps`: whether it is another answer with dam and sire changed about.
     """
 
     text: str
@@ -91,6 +86,8 @@ class Odds:
     by_sex: tuple[SexOdds, ...] = ()
     grounds: Grounds = field(default_factory=Grounds)
     phase_unknown: tuple[str, ...] = ()
+    leaning: Leaning = field(default_factory=Leaning)
+    swaps: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,17 +135,21 @@ async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    question = await question_of(desk, request, *await asked_by(desk, request, reference))
+    return raising_from(await question_of(desk, request, *await asked_by(desk, request, reference)), reference)
+
+
+def raising_from(question: Question, reference: str) -> Raising:
+    """How many young to raise and see, of a question that was understood."""
     odds = odds_from(question, reference)
     if odds.target is None:
         return Raising(odds, (), None)
     wanted = odds.target.looks
-    rows = tuple((k, tuple(question.young.how_many(k, c, wanted) for c in CONFIDENCES)) for k in (1, 2, 5))
+    rows = tuple((k, tuple(question.how_many(k, c, wanted) for c in CONFIDENCES)) for k in (1, 2, 5))
     return Raising(odds, rows, _born(question, wanted))
 
 
 def _born(question: Question, wanted: Mapping[Scored, str]) -> Born | None:
-    wished = [Wished(chance, (share,)) for chance, share in question.young.chances(wanted)]
+    wished = [Wished(chance, (share,)) for chance, share in question.chances(wanted)]
     try:
         return born_for(wished)
     except (TooLarge, OutOfRange):
@@ -162,6 +163,17 @@ async def odds_again(desk: Desk, request: Request, reference: str) -> Odds:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
     return odds_from(await question_of(desk, request, *await asked_by(desk, request, reference)), reference)
+
+
+async def swapped(desk: Desk, request: Request, reference: str) -> Odds:
+    """The cross of a button with dam and sire changed about; what the dam carried of other males is left out.
+
+    Raises:
+        Outlived: the cross was too long for a button, and its draft is over a day old.
+    """
+    text, beside = await asked_by(desk, request, reference)
+    question = await question_of(desk, request, text, beside)
+    return await odds_of(desk, request, write_cross(question.cross.swapped), beside)
 
 
 async def genes_of(desk: Desk, request: Request, reference: str) -> Genes:
@@ -215,22 +227,56 @@ def odds_from(question: Question, reference: str) -> Odds:
     classes = tuple(_class(question, c.looks, c.share) for c in young.classes())
     target = max(classes, key=lambda c: [sum(map(_shows, c.looks, c.looks.values())), c.share])
     shown = any(map(_shows, target.looks, target.looks.values()))
-    sire = None if question.sire is None else _parentage(question.cross.sire, question.sire, question.labels)
+    held = question.held
+    sire = None if question.sire is None else parentage_of(question.cross.sire, question.sire, Role.SIRE, held)
     return Odds(
         text=question.text,
         reference=reference,
-        dam=_parentage(question.cross.dam, question.dam, question.labels),
+        dam=parentage_of(question.cross.dam, question.dam, Role.DAM, held),
         sire=sire,
         traits=question.scored,
         classes=classes,
         target=target if shown else None,
-        see=young.how_many(1, USUAL_CONFIDENCE, target.looks) if shown else None,
+        see=question.how_many(1, USUAL_CONFIDENCE, target.looks) if shown else None,
         uncertain=len(young.parts) > 1,
         read_as=question.cross.rounded_figures,
         by_sex=_by_sex(question),
         grounds=question.background.grounds,
         phase_unknown=young.phase_unknown,
+        leaning=_leaning(question, target),
+        swaps=question.sire is not None and _swaps(question, question.sire, classes),
     )
+
+
+def _leaning(question: Question, target: ClassOdds) -> Leaning:
+    store, sire = question.dam.store, question.sire
+    if sire is None:
+        return Leaning()
+    leaning = leaning_of(CrossText(question.dam, sire), question.one_sire)
+    if store is None:
+        return leaning
+    typed = question.cross.dam.store
+    males = parentage_of(store.males if typed is None else typed.males, store.males, Role.SIRE, question.held)
+    alone = question.crossed(replace(question.dam, store=None), sire)
+    return replace(leaning, stored=Stored(males, store.share, alone.share(target.looks)))
+
+
+def _swaps(question: Question, sire: Side, classes: Sequence[ClassOdds]) -> bool:
+    """Whether the reciprocal cross has another answer. It has none where nothing tells a dam from a sire."""
+    dam, young, cross = question.dam, question.young, question.cross.swapped
+    try:
+        known = question.held.resolved(cross)
+        alike = dam.number == sire.number == 1 and dam.store is None and known == CrossText(sire, dam)
+        if alike and young.sexes == (None,) and not question.background.genome.groups:
+            return False
+        other = replace(
+            question, cross=cross, dam=known.dam, sire=known.sire, young=question.crossed(known.dam, known.sire)
+        )
+    except Refusal:
+        return False
+    if any(young.classes(sex) != other.young.classes(sex) for sex in young.sexes):
+        return True
+    return any(question.chances(one.looks) != other.chances(one.looks) for one in classes)
 
 
 def _by_sex(question: Question) -> tuple[SexOdds, ...]:
@@ -290,7 +336,3 @@ def _under(young: Offspring, trait: Trait, seen: Mapping[Scored, str], sex: Sex 
         wild = own is Appearance.WILD
         return _Under(hets if wild else Fraction(0), has if wild else Fraction(0), Fraction(0) if wild else 1 - has)
     return _Under(hets, has if has < 1 else Fraction(0), Fraction(0))
-
-
-def _parentage(typed: Side, resolved: Side, labels: Mapping[str, BinLabel]) -> Parentage:
-    return Parentage(write_side(resolved), labels[code_key(typed.bin_code)] if typed.bin_code is not None else None)

@@ -1,24 +1,24 @@
 """A cross as understood: read, its bins looked up, its parents made, its young ready to be asked about."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from bot.records import Holding, code_key
+from bot.records import code_key
 from bot.services.backgrounds import Background, Beside, background_of, species_of, spelled_system
 from bot.services.desk import Desk
 from bot.services.drafts import keep
 from bot.services.finding import nearest, row_id
 from bot.services.heredity import Known, known_of
+from bot.services.parentage import Held
 from bot.services.refusals import (
-    BinLabel,
+    CannotCome,
     CrossNotPossible,
     CrossNotRead,
-    MixedStated,
+    LookNotOwn,
     ModelNotPossible,
     NoSuchBin,
-    NothingStated,
     Outlived,
     TooCostly,
 )
@@ -29,27 +29,29 @@ from genetics import (
     CrossRefused,
     CrossText,
     Genome,
+    HowMany,
+    MixedKinds,
     ModelRefused,
     NeverHappens,
     NotationError,
     Offspring,
     OutOfRange,
-    Parent,
     Problem,
     Role,
     SexSystem,
     Side,
-    State,
-    Stated,
     TooLarge,
     Trait,
+    TraitMissing,
     offspring,
     parent,
     read_cross,
     read_side,
     write_side,
 )
+from genetics import young_of as made
 from genetics.characters import Scored
+from genetics.parts import NOBODY_LIVES
 
 ODDS = "odds.cross"
 """The kind of a draft that stands in a button; what was refused of a question is a draft of another kind, and private."""
@@ -75,10 +77,28 @@ class Question:
     cross: CrossText
     dam: Side
     sire: Side | None
-    labels: Mapping[str, BinLabel]
+    held: Held
     traits: tuple[Trait, ...]
     young: Offspring
     background: Background = field(default_factory=lambda: Background((), _NO_GENOME))
+
+    @property
+    def one_sire(self) -> bool:
+        """Whether all dams have the same male: one animal is stated, and no bin or kinds to choose from."""
+        typed = self.cross.sire
+        return typed.number == 1 and typed.bin_code is None and not isinstance(typed.drawn, MixedKinds)
+
+    def how_many(self, k: int, confidence: Fraction, wanted: Mapping[Scored, str]) -> HowMany:
+        """How many young to see, of all dams together."""
+        return self.young.how_many(k, confidence, wanted, dams=self.dam.number, one_sire=self.one_sire)
+
+    def chances(self, wanted: Mapping[Scored, str]) -> tuple[tuple[Fraction, Fraction], ...]:
+        """The cases that the parents may be, of all dams together, as (probability, share of young that look so)."""
+        return self.young.chances(wanted, dams=self.dam.number, one_sire=self.one_sire)
+
+    def crossed(self, dam: Side, sire: Side | None) -> "Offspring":
+        """The young of other parents with the same background. Raises as `question_of`."""
+        return _young(self.cross, dam, sire, self.background)
 
     @property
     def scored(self) -> tuple[Scored, ...]:
@@ -97,15 +117,15 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
         known = known_of(await book.heredity())
         spelled = spelled_system(text) if "/" in text else SexSystem.UNKNOWN
         cross, lone = _read(text, known, spelled)
-        codes = [side.bin_code for side in (cross.dam, cross.sire) if side.bin_code is not None]
+        codes = list(dict.fromkeys((*cross.dam.bin_codes, *cross.sire.bin_codes)))
         holdings = await book.holdings(codes)
         found = {code_key(h.code) for h in holdings}
         for code in codes:
             if code_key(code) not in found:
                 raise NoSuchBin(code=code, nearest=nearest(code, await book.bins()))
-    sides = {code_key(code): _held(code, holdings, known) for code in codes}
-    dam, sire = (_resolved(side, sides) for side in (cross.dam, cross.sire))
-    named = CrossText(dam, sire).traits
+    held = Held(holdings, known.by_id)
+    resolved = held.resolved(cross)
+    named = resolved.traits
     species = species_of(desk, beside, holdings, known, dict.fromkeys([*cross.traits, *named]))
     _refuse_other_system(text, known, species, spelled)
     if lone is not None and (species is None or species.sex_system.value != SexSystem.THELYTOKOUS):
@@ -113,36 +133,42 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
     traits = known.concerned(named) if known.relations else named
     if len(traits) > MOST_TRAITS:
         raise TooCostly(TooLarge("traits in one question", len(traits), MOST_TRAITS, MOST_TRAITS, "traits"))
+    sire = None if lone else resolved.sire
     try:
         background = background_of(known, traits, species, beside, spelled)
-        young = young_of(dam, None if lone else sire, background)
-    except TooLarge as error:
-        raise TooCostly(error) from error
-    except (CrossRefused, NeverHappens) as error:
-        clonal = isinstance(error, CrossRefused) and error.fault is CrossFault.CLONAL_MALE
-        alone = write_side(cross.dam) if clonal else ""
-        name = None if species is None else species.name
-        raise CrossNotPossible(error, name, alone if 0 < len(alone) <= SHORT else None) from error
     except (ModelRefused, OutOfRange) as error:
         raise ModelNotPossible(error) from error
-    labels = {code_key(h.code): BinLabel(h.code, h.bin_name) for h in holdings}
-    return Question(text, cross, dam, None if lone else sire, labels, traits, young, background)
+    young = _young(cross, resolved.dam, sire, background)
+    return Question(text, cross, resolved.dam, sire, held, traits, young, background)
+
+
+def _young(cross: CrossText, dam: Side, sire: Side | None, background: Background) -> Offspring:
+    try:
+        return young_of(dam, sire, background)
+    except TooLarge as error:
+        raise TooCostly(error) from error
+    except TraitMissing as error:
+        raise LookNotOwn(error.trait) from error
+    except NeverHappens as error:
+        if error.what != NOBODY_LIVES:
+            raise CannotCome(error.what) from error
+        raise CrossNotPossible(error, background.grounds.species) from error
+    except CrossRefused as error:
+        alone = write_side(cross.dam) if error.fault is CrossFault.CLONAL_MALE else ""
+        raise CrossNotPossible(error, background.grounds.species, alone if 0 < len(alone) <= SHORT else None) from error
+    except (ModelRefused, OutOfRange) as error:
+        raise ModelNotPossible(error) from error
 
 
 def young_of(dam: Side, sire: Side | None, background: Background) -> Offspring:
     """The young of two sides. Raises what `parent` and `offspring` raise."""
     scored = background.scored
-    if background.plain:
-        return offspring(parent(dam, scored), None if sire is None else parent(sire, scored), scored)
     genome = background.genome
-    mother = parent(dam, scored, genome, Role.DAM, background.karyotype)
-    father: Parent | None = None
-    if genome.system is SexSystem.THELYTOKOUS:
+    if genome.system is SexSystem.THELYTOKOUS or sire is None:
         # A sire that is named is refused with the reason.
         genome.sets(Role.DAM if sire is None else Role.SIRE)
-    elif sire is not None:
-        father = parent(sire, scored, genome, Role.SIRE)
-    return offspring(mother, father, scored)
+        return offspring(parent(dam, scored, genome, Role.DAM), None, scored)
+    return made(CrossText(dam, sire), scored, genome, background.karyotype)
 
 
 def _read(text: str, known: Known, system: SexSystem) -> tuple[CrossText, NotationError | None]:
@@ -173,27 +199,6 @@ def _refuse_other_system(text: str, known: Known, species: SpeciesCard | None, s
     stated = SexSystem.UNKNOWN if species is None else SexSystem(species.sex_system.value)
     if SexSystem.UNKNOWN not in (spelled, stated) and stated is not spelled:
         _read(text, known, stated)
-
-
-def _resolved(side: Side, held: Mapping[str, Side]) -> Side:
-    return side if side.bin_code is None else held[code_key(side.bin_code)]
-
-
-def _held(code: str, holdings: Iterable[Holding], known: Known) -> Side:
-    """What a bin's code stands for: what is stated of its founders, if it is the same of all."""
-    mine = [h for h in holdings if code_key(h.code) == code_key(code)]
-    label = BinLabel(mine[0].code, mine[0].bin_name)
-    if not all(h.described for h in mine):
-        raise NothingStated(label=label)
-    groups: dict[int | None, tuple[int | None, list[tuple[Trait, State, Fraction | None]]]] = {}
-    for h in mine:
-        _, states = groups.setdefault(h.founder_id, (h.number, []))
-        if h.trait_id is not None and h.trait_id in known.by_id and h.state is not None:
-            states.append((known.by_id[h.trait_id], h.state, h.chance))
-    sides = [(number, Side(tuple(Stated(*one) for one in states))) for number, states in groups.values()]
-    if len({frozenset(side.items) for _, side in sides}) > 1:
-        raise MixedStated(label=label, kinds=tuple((write_side(side), number) for number, side in sides))
-    return sides[0][1]
 
 
 # ---- what stands for a question in a button

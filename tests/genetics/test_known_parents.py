@@ -94,8 +94,15 @@ def test_a_bin_within_kinds_and_crosses_is_looked_up() -> None:
     cross = read("3 dams 2 B-1 or 1 wild had males of B-2 x ember from (B-1 x B-1)")
     assert cross.dam.bin_codes == ("B-1", "B-2")
     assert cross.sire.bin_codes == ("B-1", "B-1")
-    held = {"B-1": read("het ember x wild").dam, "B-2": Side()}
-    found = CrossText(cross.dam.with_bins(held.__getitem__), cross.sire.with_bins(held.__getitem__))
+    hets = read("het ember x ember")
+    asked: list[tuple[str, Role]] = []
+
+    def held(code: str, role: Role) -> Side:
+        asked.append((code, role))
+        return Side() if code == "B-2" else hets.dam
+
+    found = CrossText(cross.dam.with_bins(held, Role.DAM), cross.sire.with_bins(held, Role.SIRE))
+    assert asked == [("B-1", Role.DAM), ("B-2", Role.SIRE), ("B-1", Role.DAM), ("B-1", Role.SIRE)]
     assert write_cross(found) == (
         "3 dams 2 het ember or 1 wild had males of wild x visual ember from (het ember x het ember)"
     )

@@ -5,14 +5,12 @@ from fractions import Fraction
 
 import pytest
 
-from bot.records import Sex, State, Subject
 from bot.services.bins import NewBin, open_bin
 from bot.services.drafts import keep
 from bot.services.odds import Odds, complete_cross, genes_of, odds_again, odds_of, raising_of
 from bot.services.refusals import (
     BinLabel,
     CrossNotRead,
-    MixedStated,
     NoSuchBin,
     NothingStated,
     Outlived,
@@ -125,39 +123,6 @@ async def test_a_bin_of_which_nothing_is_said_stands_for_nothing(asking: Asking)
         with pytest.raises(NothingStated) as caught:
             await odds_of(asking.desk, asking.by(), f"het ember x {named}")
         assert caught.value.label == BinLabel(named)
-
-
-async def test_a_bin_whose_founders_differ_stands_for_several_things_each_of_which_is_named(asking: Asking) -> None:
-    await with_traits(asking)
-    code = await with_bin(asking, "visual ember", "2")
-    async with asking.desk.records.write(asking.by().stamp) as book:
-        row = await book.bin_by_code(code)
-        assert row is not None
-        (ember, _) = await book.traits()
-        founder = await book.add_founder(row.id, number=7, sex=Sex.UNKNOWN, described=True)
-        await book.add_founder_state(founder, ember.id, State.HET)
-        await book.log("founders.added", Subject("bin", row.id))
-    with pytest.raises(MixedStated) as caught:
-        await odds_of(asking.desk, asking.by(), f"{code} x wild")
-    assert caught.value.label == BinLabel(code)
-    assert [(text.removeprefix("visual "), number) for text, number in caught.value.kinds] == [
-        ("ember", 2),
-        ("het ember", 7),
-    ]
-
-
-async def test_founders_that_are_alike_are_one_thing_however_many_groups_they_came_in(asking: Asking) -> None:
-    await with_traits(asking)
-    code = await with_bin(asking, "het ember, homozygous frost", "2")
-    async with asking.desk.records.write(asking.by().stamp) as book:
-        row = await book.bin_by_code(code)
-        assert row is not None
-        ember, frost = await book.traits()
-        founder = await book.add_founder(row.id, number=None, sex=Sex.FEMALE, described=True)
-        await book.add_founder_state(founder, frost.id, State.HOMOZYGOUS)
-        await book.add_founder_state(founder, ember.id, State.HET)
-        await book.log("founders.added", Subject("bin", row.id))
-    assert (await odds_of(asking.desk, asking.by(), f"{code} x wild")).dam.label == BinLabel(code)
 
 
 @pytest.mark.parametrize(
