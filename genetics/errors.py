@@ -278,7 +278,7 @@ class EvidenceFault(StrEnum):
     NOT_A_SIRE = "a sire is a male"
     NO_PARENT = "a pairing has at least one dam and one sire"
     NOT_A_MOTHER = "not a dam of this pairing"
-    ODD_UNCOUNTED = "odd animals are counted"
+    UNCOUNTED = "only of counted animals it can be said how they look or what they carry"
     ODD_LOOKS_WILD = "an odd animal shows the trait"
     NO_PARTIAL = "partial is no class of its own in this programme"
     FOUND_WITHOUT = "a brood found because a visual appeared has a visual"

@@ -4,7 +4,9 @@ The records are a `Programme`, the explanations a table that a keeper can change
 
 - `programme`: animals, unmarked bins, pairings, broods, and what was kept back from them
 - `explanations`: the twelve explanations, their priors and the grids of their parameters
+- `weighing`: the weighing itself, `weigh(programme)`; it loads numpy
 - `findings`: what the weighing gives back
+- `families`: posterior genotypes of every member of a family, one locus; it loads numpy
 
-Nothing here reads a book, a clock or a file. numpy is loaded inside functions only.
+Nothing here reads a book, a clock or a file. The values load nothing heavy.
 """

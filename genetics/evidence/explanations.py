@@ -12,6 +12,12 @@ What every explanation with genes at a locus says of one young (so that a simula
 4. It is scored, and written down as the other (shows ↔ does not) with chance MISREAD; under "incompletely dominant"
    with a partial class: wild as partial, full as partial, partial as wild or full with MISREAD / 2 each.
 
+Founders come out of their stock with the alleles in Hardy-Weinberg proportions, those that die early missing. Under "two
+loci, either suffices" the odd founders have two copies at either locus between them (a single one: at both): at one
+locus alone this programme says nothing but "recessive", so the explanation is left out where no odd founder is on record. Parameters have their prior
+*given* that the trait was found: a simulation draws them first, and then animals until the odd founders and found
+broods are what they are.
+
 A figure is one for the whole programme (drawn once from its grid), but for the stored sperm's share, which is drawn
 for each brood and dam. Grids and priors are a keeper's to change. Every default here is a judgement where no source is
 named in science.md.
@@ -180,9 +186,10 @@ def default_grids(cause: Cause) -> dict[Figure, Grid]:
     """
     rare = cause in (Cause.DOMINANT, Cause.INCOMPLETE, Cause.LETHAL, Cause.MATERNAL)
     every = {
-        Figure.PENETRANCE: beta_grid(3, 1, 10),
+        # Two loci have more unknown genotypes, and the same young tell less of their penetrance.
+        Figure.PENETRANCE: beta_grid(3, 1, 6 if cause in (Cause.BOTH_LOCI, Cause.EITHER_LOCUS) else 10),
         Figure.PHENOCOPIES: weighted([(0.001, 0.7), (0.01, 0.3)]),
-        Figure.SURVIVAL: beta_grid(2.9, 1.6, 3, 0.4, 1.1),
+        Figure.SURVIVAL: beta_grid(2.9, 1.6, 2, 0.4, 1.1),
         Figure.MISREAD: weighted([(0.002, 0.6), (0.02, 0.4)]),
         # A dominant that were common in its stock would have been seen before.
         Figure.HOME: fixed(0.002) if rare else weighted([(0.02, 0.55), (0.15, 0.45)]),

@@ -116,6 +116,7 @@ class LeftOut(StrEnum):
     """Why an explanation was not weighed."""
 
     NO_PARTIAL = "incompletely dominant needs a partial class that is scored"
+    NO_ODD = "two loci, either suffices, cannot be told from recessive without an odd founder"
     NO_CHROMOSOME = "sex-linked needs a species with a known X or Z"
 
 

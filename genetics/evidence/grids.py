@@ -60,15 +60,15 @@ def beta_grid(first: float, second: float, points: int, low: float = 0.0, high: 
 
     Exact for polynomials of the parameter up to degree 2·points − 1. Nodes and weights are those of the recurrence's
     symmetric tridiagonal matrix (Golub & Welsch 1969, from memory; checked in the tests against scipy's roots_jacobi).
-    Raises OutOfRange for shapes that are not positive or points outside 1 to 64.
+    Raises OutOfRange for shapes that are not positive or points outside 1 to 256.
 
     >>> round(beta_grid(3, 1, 8).mean, 12)
     0.75
     """
     if not (first > 0 and second > 0):
         raise OutOfRange("shape of a Beta", str((first, second)), "0", "any")
-    if not 1 <= points <= 64:
-        raise OutOfRange("points", str(points), "1", "64")
+    if not 1 <= points <= 256:
+        raise OutOfRange("points", str(points), "1", "256")
     import numpy as np  # noqa: PLC0415 - the records are read without numpy
 
     # Jacobi weights on (-1, 1): (1 - x)^a (1 + x)^b with a of the upper end.

@@ -78,7 +78,7 @@ class Founders:
     """Animals whose parents are not on record.
 
     number: how many, 1 to 1,000. None: more than anybody counts; every parent taken from it is then a fresh draw from
-        the stock, so that two broods of it share nothing.
+        the stock, so that two broods of it share nothing, and nothing else is said of it.
     stock: where they come from.
     odd: they are in the programme because they show. Under an inherited explanation each is taken to show *because of
         its genes*: its genotype is a draw from the stock given that it is one that shows (in this sex, and in this
@@ -102,8 +102,8 @@ class Founders:
         _check_number(self.name, self.number)
         if self.carries is not None:
             checked_share("carries", self.carries)
-        if self.odd and self.number is None:
-            raise EvidenceRefused(EvidenceFault.ODD_UNCOUNTED, self.name)
+        if self.number is None and (self.odd or self.look is not None or self.carries is not None):
+            raise EvidenceRefused(EvidenceFault.UNCOUNTED, self.name)
         if self.odd and self.look is Appearance.WILD:
             raise EvidenceRefused(EvidenceFault.ODD_LOOKS_WILD, self.name)
 

@@ -15,12 +15,6 @@ RECEIVED = {
 AT_MOST = frozenset(
     [
         "bayes.cf",
-        "bayes.pedprobr",
-        "broods.normal-animal-no-other-data",
-        "broods.normal-sire-x-aa-dam-0-of-12-visual",
-        "broods.normal-sire-x-aa-dam-0-of-8-visual",
-        "families.A100",
-        "families.A30",
         "grow.carlson",
         "grow.rat42",
         "hwe.emigh",

@@ -49,7 +49,7 @@ REFUSED: list[tuple[EvidenceFault, Callable[[], object]]] = [
     (EvidenceFault.NOT_A_SIRE, lambda: programme(pairings=(Pairing("p", (Dam("dam", males="dam"),), ("odd",)),))),
     (EvidenceFault.NO_PARENT, lambda: Pairing("p", (Dam("dam"),), ())),
     (EvidenceFault.NOT_A_MOTHER, lambda: programme(broods=(Brood("b", "p", "B-1", SEEN, mothers=("odd",)),))),
-    (EvidenceFault.ODD_UNCOUNTED, lambda: Founders("odd", Sex.MALE, None, odd=True)),
+    (EvidenceFault.UNCOUNTED, lambda: Founders("odd", Sex.MALE, None, odd=True)),
     (EvidenceFault.ODD_LOOKS_WILD, lambda: Founders("odd", Sex.MALE, odd=True, look=Appearance.WILD)),
     (EvidenceFault.NO_PARTIAL, lambda: programme(broods=(Brood("b", "p", "B", (Counted(Appearance.PARTIAL, 1),)),))),
     (EvidenceFault.NO_PARTIAL, lambda: programme(groups=(ODD, Founders("dam", Sex.FEMALE, look=Appearance.PARTIAL)))),

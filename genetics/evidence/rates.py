@@ -1,0 +1,154 @@
+"""The explanations without genes: shares by bin and by brood, integrated out exactly.
+
+A brood's likelihood is beta-binomial. As a function of its bin's rate it is a polynomial of degree n (the young scored),
+so that Gauss-Jacobi quadrature with more than half as many points as young were scored in the bin is exact.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from genetics.evidence.elimination import Table
+from genetics.evidence.explanations import Explanation, Figure
+from genetics.evidence.grids import Grid, beta_grid
+from genetics.evidence.programme import Brood, Programme
+
+MOST_POINTS = 128
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rated:
+    """An explanation without genes weighed: log P(records), the same without each brood, and each brood's predictive.
+
+    predicted: for each brood (k,) P(k of its scored young show | all other broods, and that it was found if it was).
+    """
+
+    log_evidence: float
+    dropped: Mapping[str, float]
+    predicted: Mapping[str, Table]
+
+
+def log_beta_binomial(shown: int, scored: int, first: Table, second: Table) -> Table:
+    """log P of one order of so many showing among the scored: no binomial coefficient. Shapes of the Beta > 0."""
+    from scipy.special import gammaln  # noqa: PLC0415 - loaded with the weighing only
+
+    both = first + second
+    found = gammaln(first + shown) - gammaln(first) + gammaln(second + scored - shown) - gammaln(second)
+    return np.asarray(found - gammaln(both + scored) + gammaln(both))
+
+
+def rated(row: Explanation, programme: Programme) -> Rated:
+    """Weigh *not inherited*, or *none of these* (which has no rate of a bin)."""
+    broods = [brood for brood in programme.broods if brood.scored]
+    by_bin = Figure.BIN_SPREAD in row.grids
+    bins: dict[str, list[Brood]] = {}
+    for brood in broods:
+        bins.setdefault(brood.bin if by_bin else brood.name, []).append(brood)
+    weights, held = _grid(row, max((sum(b.scored for b in one) for one in bins.values()), default=1))
+    tables = {brood.name: _tables(brood, held) for brood in broods}
+    parts = {name: _bin(one, tables, held) for name, one in bins.items()}
+    total = sum(parts.values(), np.zeros(len(weights)))
+    log_weights = np.log(weights)
+    dropped, predicted = {brood.name: _log_sum(log_weights + total) for brood in programme.broods}, {}
+    for name, one in bins.items():
+        for brood in one:
+            others = [other for other in one if other is not brood]
+            rest = total - parts[name] + _bin(others, tables, held)
+            dropped[brood.name] = _log_sum(log_weights + rest)
+            predicted[brood.name] = _predictive(brood, others, tables, held, log_weights + total - parts[name])
+    return Rated(_log_sum(log_weights + total), dropped, predicted)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Held:
+    """(node, point) shapes of the broods' Betas, and log weights of a bin's points."""
+
+    first: Table
+    second: Table
+    log_points: Table
+
+
+def _grid(row: Explanation, young: int) -> tuple[Table, _Held]:
+    points = 16
+    while points <= young / 2 and points < MOST_POINTS:
+        points *= 2
+    weights, first, second, logs = [], [], [], []
+    spreads = row.grids[Figure.BROOD_SPREAD]
+    bins = row.grids.get(Figure.BIN_SPREAD)
+    for rate, rate_weight in _pairs(row.grids[Figure.RATE]):
+        for width, width_weight in _pairs(bins) if bins is not None else [(0.0, 1.0)]:
+            nodes, point_weights = np.array([rate]), np.array([1.0])
+            if bins is not None:
+                grid = beta_grid(rate * width, (1 - rate) * width, points)
+                nodes, point_weights = np.array(grid.nodes), np.array(grid.weights)
+            # The outermost points may be 0 or 1 to rounding, where a Beta has no shape.
+            nodes = np.clip(nodes, 1e-12, 1 - 1e-12)
+            for spread, spread_weight in _pairs(spreads):
+                weights.append(rate_weight * width_weight * spread_weight)
+                first.append(_padded(nodes * spread, points, 1.0))
+                second.append(_padded((1 - nodes) * spread, points, 1.0))
+                logs.append(_padded(np.log(point_weights), points, -np.inf))
+    return np.array(weights), _Held(np.array(first), np.array(second), np.array(logs))
+
+
+def _padded(table: Table, size: int, filling: float) -> Table:
+    return np.concatenate([table, np.full(size - len(table), filling)])
+
+
+def _pairs(grid: Grid) -> list[tuple[float, float]]:
+    return list(zip(grid.nodes, grid.weights, strict=True))
+
+
+def _tables(brood: Brood, held: _Held) -> tuple[Table, Table | None]:
+    seen = log_beta_binomial(brood.shown, brood.scored, held.first, held.second)
+    if not brood.found:
+        return seen, None
+    none = log_beta_binomial(0, brood.scored, held.first, held.second)
+    return seen, np.log(-np.expm1(np.minimum(none, -1e-300)))
+
+
+def _bin(broods: Sequence[Brood], tables: Mapping[str, tuple[Table, Table | None]], held: _Held) -> Table:
+    """(node,) log P(the broods of one bin | node), given that the found ones were found."""
+    seen, found = held.log_points, held.log_points
+    for brood in broods:
+        told, turns_up = tables[brood.name]
+        seen = seen + told
+        if turns_up is not None:
+            found = found + turns_up
+    return _log_sum_points(seen) - _log_sum_points(found)
+
+
+def _log_sum_points(table: Table) -> Table:
+    top = table.max(axis=1, keepdims=True)
+    return np.asarray(np.log(np.exp(table - top).sum(axis=1)) + top[:, 0])
+
+
+def _log_sum(table: Table) -> float:
+    top = float(table.max())
+    return float(np.log(np.exp(table - top).sum()) + top)
+
+
+def _predictive(
+    brood: Brood,
+    others: Sequence[Brood],
+    tables: Mapping[str, tuple[Table, Table | None]],
+    held: _Held,
+    elsewhere: Table,
+) -> Table:
+    from scipy.special import gammaln  # noqa: PLC0415 - loaded with the weighing only
+
+    weight, found = held.log_points, held.log_points
+    for other in others:
+        told, turns_up = tables[other.name]
+        weight = weight + told
+        if turns_up is not None:
+            found = found + turns_up
+    joint = weight + (elsewhere - _log_sum_points(found))[:, None]
+    n = brood.scored
+    coefficients = gammaln(n + 1) - gammaln(np.arange(n + 1) + 1) - gammaln(n - np.arange(n + 1) + 1)
+    logs = [_log_sum(joint + log_beta_binomial(k, n, held.first, held.second)) for k in range(n + 1)]
+    chances = np.exp(np.array(logs) - max(logs) + coefficients)
+    if brood.found:
+        chances[0] = 0.0
+    return np.asarray(chances / chances.sum())

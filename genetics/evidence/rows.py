@@ -1,0 +1,170 @@
+"""One row of the table weighed: its modes, its grid, and what they come to together."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import product
+
+import numpy as np
+
+from genetics.evidence.elimination import Table
+from genetics.evidence.explanations import Cause, Explanation, Figure
+from genetics.evidence.grids import Grid, beta_grid, fixed
+from genetics.evidence.modes import Mode, modes
+from genetics.evidence.net import Setting
+from genetics.evidence.programme import Founders, Misread, Pairing, Programme, Sharing, Stock
+from genetics.evidence.rates import Rated, rated
+from genetics.evidence.scoring import locus_scoring
+from genetics.evidence.sums import Weighed, weigh
+from genetics.evidence.threshold import threshold_mode, threshold_scoring
+
+CELLS = 3_000_000
+"""Cells of one table at a time (24 MB); wider ones are done in pieces of the grid."""
+WIDEST = 60_000
+"""Cells of the widest table for one node, up to which the sum is exact."""
+LOST = frozenset({Cause.RECESSIVE, Cause.BOTH_LOCI})
+"""Explanations under which an odd founder can have one genotype only, whatever its stock."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """One mode of a row: its setting, log prior weight of each node, and what the weighing gave."""
+
+    setting: Setting
+    log_weights: Table
+    weighed: Weighed
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RowWeighed:
+    """A row of the table weighed: log P(records), the same without each brood, the pieces or the rates behind it.
+
+    error: standard error of `log_evidence`; 0: exact but for the quadrature.
+    """
+
+    row: Explanation
+    log_evidence: float
+    dropped: Mapping[str, float]
+    pieces: tuple[Piece, ...] = ()
+    rates: Rated | None = None
+    error: float = 0.0
+    fresh: tuple[str, ...] = field(default=())
+
+
+def log_sum(table: Table) -> float:
+    """log of a sum of exponentials; −inf for nothing but −inf.
+
+    >>> round(log_sum(np.log([0.25, 0.5])), 12) == round(float(np.log(0.75)), 12)
+    True
+    """
+    top = float(np.max(table))
+    return top + float(np.log(np.exp(table - top).sum())) if np.isfinite(top) else -np.inf
+
+
+def row_weighed(row: Explanation, programme: Programme) -> RowWeighed:
+    """Weigh one explanation. Raises EvidenceRefused (TOO_WIDE) beyond what can be summed."""
+    if not row.cause.inherited:
+        rates = rated(row, programme)
+        return RowWeighed(row, rates.log_evidence, rates.dropped, rates=rates)
+    pieces = tuple(
+        Piece(setting, log_weights, weigh(setting, most=WIDEST, cells=CELLS))
+        for setting, log_weights in settings(row, programme)
+    )
+    log_evidence = log_sum(np.concatenate([piece.log_weights + piece.weighed.log_evidence for piece in pieces]))
+    dropped = {
+        brood.name: log_sum(np.concatenate([p.log_weights + p.weighed.dropped[brood.name] for p in pieces]))
+        for brood in programme.broods
+    }
+    fresh = tuple(g.name for g in programme.groups if g.number is not None and g.number > 1)
+    return RowWeighed(row, log_evidence, dropped, pieces, fresh=fresh if row.cause is Cause.THRESHOLD else ())
+
+
+def settings(row: Explanation, programme: Programme) -> Iterator[tuple[Setting, Table]]:
+    """Each mode of a row with its figures at each node, and the log of the nodes' prior weights (the mode's included)."""
+    grids = dict(row.grids)
+    if programme.misread is not None:
+        grids[Figure.MISREAD] = measured(programme.misread)
+    if row.cause is Cause.THRESHOLD:
+        yield from _threshold_settings(row, programme, grids)
+        return
+    if not _home_matters(row.cause, programme):
+        grids[Figure.HOME] = fixed(grids[Figure.HOME].mean)
+    split = (Figure.HOME, Figure.AWAY) if _fresh_for_each(programme) else ()
+    nodes = [f for f in grids if f not in split and f not in _NOT_NODES]
+    for mode in _modes(row, programme):
+        for apart in product(*(_pairs(grids[figure]) for figure in split)):
+            figures, weights = _grid(grids, nodes)
+            size = len(weights)
+            for figure, (value, weight) in zip(split, apart, strict=True):
+                figures[figure] = np.full(size, value)
+                weights = weights * weight
+            scoring = locus_scoring(figures, mode.classes)
+            yield Setting(programme, mode, figures, grids, scoring), np.log(weights * mode.share)
+
+
+_NOT_NODES = frozenset({Figure.STORED_HAD_MALES, Figure.STORED_UNKNOWN, Figure.HOMOZYGOTE, Figure.HERITABILITY})
+
+
+def _threshold_settings(
+    row: Explanation, programme: Programme, grids: Mapping[Figure, Grid]
+) -> Iterator[tuple[Setting, Table]]:
+    nodes = [figure for figure in grids if figure not in _NOT_NODES]
+    for heritability, share in _pairs(grids[Figure.HERITABILITY]):
+        figures, weights = _grid(grids, nodes)
+        mode = threshold_mode(heritability, share)
+        scoring = threshold_scoring(
+            heritability, figures[Figure.INCIDENCE], figures[Figure.SURVIVAL], figures[Figure.MISREAD]
+        )
+        yield Setting(programme, mode, figures, grids, scoring, fresh=True), np.log(weights * share)
+
+
+def _modes(row: Explanation, programme: Programme) -> tuple[Mode, ...]:
+    weak = tuple(_pairs(row.grids[Figure.HOMOZYGOTE])) if row.cause is Cause.LETHAL else ()
+    return modes(row.cause, programme.system, weak)
+
+
+def _pairs(grid: Grid) -> list[tuple[float, float]]:
+    return list(zip(grid.nodes, grid.weights, strict=True))
+
+
+def _grid(grids: Mapping[Figure, Grid], nodes: list[Figure]) -> tuple[dict[Figure, Table], Table]:
+    """Every combination of the grids' figures, each as a table (node,), and the product of their weights."""
+    values = np.meshgrid(*(np.array(grids[figure].nodes) for figure in nodes), indexing="ij")
+    weights = np.meshgrid(*(np.array(grids[figure].weights) for figure in nodes), indexing="ij")
+    return (
+        {figure: value.ravel() for figure, value in zip(nodes, values, strict=True)},
+        np.prod([weight.ravel() for weight in weights], axis=0),
+    )
+
+
+def measured(misread: Misread) -> Grid:
+    """The scoring error's grid once two keepers have scored the same animals.
+
+    Two who err with chance e each differ with about 2e; half of what they differed in counts as errors, on a prior of
+    half an error in twenty animals (judgement).
+    """
+    wrong = misread.wrong / 2
+    return beta_grid(0.5 + wrong, 20.0 + misread.compared - wrong, 3)
+
+
+def _home_matters(cause: Cause, programme: Programme) -> bool:
+    home = [g for g in programme.groups if isinstance(g, Founders) and g.stock is Stock.HOME and g.carries is None]
+    odd = any(isinstance(g, Founders) and g.odd for g in programme.groups)
+    return any(not g.odd for g in home) or (odd and bool(home) and cause not in LOST) or _stored_from_home(programme)
+
+
+def _stored_from_home(programme: Programme) -> bool:
+    dams = [programme.group(dam.group) for pairing in programme.pairings for dam in pairing.dams]
+    return any(isinstance(dam, Founders) and dam.stock is Stock.HOME for dam in dams)
+
+
+def _fresh_for_each(programme: Programme) -> bool:
+    """Whether young draw each their own parent out of an uncounted stock, so that its frequency must be one figure."""
+
+    def side(names: list[str], sharing: Sharing) -> bool:
+        return sharing is Sharing.EACH and any(programme.group(name).number is None for name in names)
+
+    def either(pairing: Pairing) -> bool:
+        dams = [dam.group for dam in pairing.dams]
+        return side(dams, pairing.mothers) or side(list(pairing.sires), pairing.fathers)
+
+    return any(either(pairing) for pairing in programme.pairings)

@@ -1,0 +1,186 @@
+"""The weighing: a programme and a table of explanations in, findings out.
+
+Everything numeric is loaded when this module is: import it where the work is done, not where a question is read.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from genetics.errors import EvidenceFault, EvidenceRefused
+from genetics.evidence.elimination import Table
+from genetics.evidence.explanations import Cause, Explanation, Figure, checked_table, default_table, sceptic
+from genetics.evidence.findings import BroodSays, Findings, LeftOut, Penetrance, Share, Standing
+from genetics.evidence.fitting import brood_fits
+from genetics.evidence.modes import HOMOGAMETIC_FEMALES
+from genetics.evidence.programme import Brood, Founders, Programme
+from genetics.evidence.rows import RowWeighed, log_sum, row_weighed
+from genetics.evidence.verdicts import verdict
+from genetics.traits import Appearance
+
+WEAK = (1.0, 4.0)
+"""Beta prior of the share of showing young that are partial, under all but the incompletely dominant (judgement)."""
+
+
+def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> Findings:
+    """Weigh every explanation of the table (the default one if None) over all records.
+
+    Raises EvidenceRefused: no scored young, records that no explanation can give, or more unknown animals than can be
+    summed over (TOO_WIDE: it names the bin to leave out).
+    """
+    rows = checked_table(tuple(default_table() if table is None else table))
+    if not any(brood.scored for brood in programme.broods):
+        raise EvidenceRefused(EvidenceFault.NO_SCORED, "programme")
+    left = _left_out(rows, programme)
+    weighed = [row_weighed(row, programme) for row in rows if row.cause not in left and row.prior > 0]
+    graded = {id(one): _graded(one, programme) for one in weighed}
+    doubts = dict(zip([row.cause for row in rows], sceptic(rows), strict=True))
+    logs = np.array([one.log_evidence + graded[id(one)][None] for one in weighed])
+    if not np.isfinite(logs).any():
+        raise EvidenceRefused(EvidenceFault.IMPOSSIBLE, "programme")
+    priors = np.array([one.row.prior for one in weighed])
+    posterior = _posterior(logs, priors)
+    doubting = _posterior(logs, np.array([doubts[one.row.cause] for one in weighed]))
+    order = sorted(range(len(weighed)), key=lambda at: -posterior[at])
+    shares = tuple(
+        Share(
+            weighed[at].row.cause,
+            float(priors[at] / priors.sum()),
+            float(logs[at]),
+            float(posterior[at]),
+            float(doubting[at]),
+            weighed[at].error,
+        )
+        for at in order
+    )
+    leader = weighed[order[0]]
+    says = _broods(programme, weighed, order, graded, logs)
+    fit = min([1.0, *(len(says) * one.fit for one in says)])
+    return Findings(
+        shares=shares,
+        left_out=tuple(left.items()),
+        bayes_factor=_factor(logs, order),
+        standings=_standings(programme, weighed, posterior, order[0]),
+        broods=says,
+        penetrance=_penetrance(leader),
+        fit=fit,
+        verdict=verdict(programme, shares, says, fit),
+        sampled=tuple(one.row.cause for one in weighed if one.error > 0),
+        fresh=tuple(dict.fromkeys(name for one in weighed for name in one.fresh)),
+    )
+
+
+def _left_out(rows: Sequence[Explanation], programme: Programme) -> dict[Cause, LeftOut]:
+    left: dict[Cause, LeftOut] = {}
+    for row in rows:
+        if row.cause is Cause.INCOMPLETE and not programme.partial:
+            left[row.cause] = LeftOut.NO_PARTIAL
+        if row.cause is Cause.EITHER_LOCUS and not any(isinstance(g, Founders) and g.odd for g in programme.groups):
+            left[row.cause] = LeftOut.NO_ODD
+        if row.cause is Cause.SEX_LINKED and programme.system not in HOMOGAMETIC_FEMALES:
+            left[row.cause] = LeftOut.NO_CHROMOSOME
+    return left
+
+
+def _posterior(logs: Table, priors: Table) -> Table:
+    with np.errstate(divide="ignore"):
+        raw = logs + np.log(priors)
+    return np.asarray(np.exp(raw - log_sum(raw)))
+
+
+def _factor(logs: Table, order: Sequence[int]) -> float:
+    if len(order) < 2:
+        return math.inf
+    gap = float(logs[order[0]] - logs[order[1]])
+    return math.exp(gap) if gap < 700 else math.inf
+
+
+def _graded(one: RowWeighed, programme: Programme) -> dict[str | None, float]:
+    """What the split into partial and full adds to the log evidence, with all broods (None) and without each."""
+    plain = one.row.cause is not Cause.INCOMPLETE and programme.partial
+    return {
+        left: _split(programme.broods, left) if plain else 0.0
+        for left in (None, *(brood.name for brood in programme.broods))
+    }
+
+
+def _split(broods: Sequence[Brood], left: str | None) -> float:
+    seen = [count for brood in broods if brood.name != left for count in brood.seen]
+    partial = sum(count.number for count in seen if count.look is Appearance.PARTIAL)
+    full = sum(count.number for count in seen if count.look is Appearance.FULL)
+    first, second = WEAK
+    top = math.lgamma(first + partial) + math.lgamma(second + full) - math.lgamma(first + second + partial + full)
+    return top - math.lgamma(first) - math.lgamma(second) + math.lgamma(first + second)
+
+
+def _broods(
+    programme: Programme,
+    weighed: Sequence[RowWeighed],
+    order: Sequence[int],
+    graded: Mapping[int, Mapping[str | None, float]],
+    logs: Table,
+) -> tuple[BroodSays, ...]:
+    priors = np.array([one.row.prior for one in weighed])
+    fits = brood_fits(programme, weighed[order[0]])
+    says = []
+    for brood in programme.broods:
+        without = np.array([one.dropped[brood.name] + graded[id(one)][brood.name] for one in weighed])
+        dropped = float(_posterior(without, priors)[order[0]]) if np.isfinite(without).any() else math.nan
+        weight = 0.0
+        if len(order) > 1:
+            first, second = order[0], order[1]
+            weight = float((logs[first] - without[first]) - (logs[second] - without[second])) / math.log(10)
+        says.append(BroodSays(brood.name, dropped, weight, fits.get(brood.name, 1.0)))
+    return tuple(says)
+
+
+def _standings(
+    programme: Programme, weighed: Sequence[RowWeighed], posterior: Table, leader: int
+) -> tuple[Standing, ...]:
+    found = []
+    for group in programme.groups:
+        overall = 0.0
+        mine: tuple[tuple[tuple[str, float], ...], float, float] = ((), 0.0, 0.0)
+        for at, one in enumerate(weighed):
+            if not one.pieces:
+                continue
+            here = _standing(one, group.name)
+            if one.row.cause is not Cause.THRESHOLD:
+                overall += float(posterior[at]) * here[1]
+            if at == leader:
+                mine = here
+        found.append(Standing(group.name, mine[0], mine[1], mine[2], overall))
+    return tuple(found)
+
+
+def _standing(one: RowWeighed, name: str) -> tuple[tuple[tuple[str, float], ...], float, float]:
+    """Genotypes of a random member, P(it carries), P(any carries), over the modes and nodes of a row."""
+    genotypes: dict[str, float] = {}
+    carries = anybody = 0.0
+    for piece in one.pieces:
+        weights = np.exp(piece.log_weights + piece.weighed.log_evidence - one.log_evidence)
+        table, anyone = piece.weighed.groups[name]
+        shares = table @ weights if table.shape[-1] > 1 else table[:, 0] * weights.sum()
+        for label, copies, share in zip(piece.setting.mode.names, piece.setting.mode.copies, shares, strict=True):
+            genotypes[label] = genotypes.get(label, 0.0) + float(share)
+            carries += float(share) if copies else 0.0
+        anybody += float((np.broadcast_to(anyone, weights.shape) * weights).sum())
+    return tuple(genotypes.items()), carries, anybody
+
+
+def _penetrance(leader: RowWeighed) -> Penetrance | None:
+    chances: dict[float, float] = {}
+    for piece in leader.pieces:
+        held = piece.setting.figures.get(Figure.PENETRANCE)
+        if held is None:
+            return None
+        weights = np.exp(piece.log_weights + piece.weighed.log_evidence - leader.log_evidence)
+        for value, weight in zip(held.tolist(), weights.tolist(), strict=True):
+            chances[value] = chances.get(value, 0.0) + weight
+    if not chances:
+        return None
+    grid = tuple(sorted(chances.items()))
+    below = np.cumsum([weight for _, weight in grid])
+    low, high = (grid[min(int(np.searchsorted(below, share)), len(grid) - 1)][0] for share in (0.05, 0.95))
+    return Penetrance(math.fsum(value * weight for value, weight in grid), low, high, grid)
