@@ -86,6 +86,7 @@ from genetics.errors import (
     TraitRefused,
 )
 from genetics.fit_report import counts_against
+from genetics.gametes import Cell, Gamete, GameteTable, gamete_table
 from genetics.genome import Genome, SexSystem
 from genetics.genotypes import Genotype
 from genetics.interactions import Interaction, acting_together, series, table
@@ -124,6 +125,7 @@ __all__ = [
     "BinCode",
     "BinUnresolved",
     "Bred",
+    "Cell",
     "Character",
     "ClassShare",
     "Cloned",
@@ -135,6 +137,8 @@ __all__ = [
     "Drawn",
     "Founded",
     "FounderShares",
+    "Gamete",
+    "GameteTable",
     "GeneticsError",
     "Genome",
     "Genotype",
@@ -192,6 +196,7 @@ __all__ = [
     "effective_breeders",
     "effective_size",
     "founder_shares",
+    "gamete_table",
     "group_kinship",
     "haldane",
     "harmonic_mean",

@@ -47,7 +47,7 @@ class Genotype:
     def __str__(self) -> str:
         if self.first[:1] == (CYTOPLASM,):
             return f"[{' '.join(self.first[1:])}]"
-        return f"{_written(self.first)}/{_written(self.second)}"
+        return f"{written(self.first)}/{written(self.second)}"
 
 
 def _rank(homologue: Homologue) -> tuple[int, Homologue]:
@@ -55,7 +55,12 @@ def _rank(homologue: Homologue) -> tuple[int, Homologue]:
     return (9 if not homologue else _RANKS.get(homologue[0], 0), homologue)
 
 
-def _written(homologue: Homologue) -> str:
+def written(homologue: Homologue) -> str:
+    """One homologue in gene notation.
+
+    >>> written(("Z", "e")), written(("+", "f")), written(())
+    ('Z^e', '+ f', '-')
+    """
     if not homologue:
         return ABSENT
     if homologue[0] in _RANKS:
