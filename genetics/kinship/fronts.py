@@ -14,12 +14,16 @@ import numpy as np
 
 from genetics.errors import TooLarge
 from genetics.kinship.nodes import Figures, Nodes, Places
-from genetics.kinship.schedule import Schedule, schedule_of
+from genetics.kinship.schedule import Schedule, as_given, by_generation
 
-WIDEST = 6_000
-"""The most breeders whose kinship is held as one matrix: 288 MB."""
+WIDEST = 10_000
+"""The most breeders whose kinship is held as one matrix: 800 MB."""
 SHARES = 60_000_000
 """The most shares of ancestors held at a time: 720 MB."""
+NARROW = 1_000
+"""Up to so many breeders at once the matrix is always the faster way (measured)."""
+_DEARER = 8
+"""How many figures of a matrix are worked out in the time of one share (measured)."""
 _ROWS = 20_000
 
 
@@ -28,8 +32,17 @@ def parents_kinship(nodes: Nodes) -> Figures:
 
     Raises TooLarge where too many animals breed at once *and* each has too many ancestors.
     """
-    schedule = schedule_of(nodes)
-    return by_matrix(nodes, schedule) if schedule.width <= WIDEST else by_shares(nodes, schedule)
+    later = by_generation(nodes)
+    steps = min(later, as_given(nodes), key=lambda each: each.cost) if nodes.ordered else later
+    if steps.width <= NARROW:
+        return by_matrix(nodes, steps)
+    worth = min(SHARES, steps.width**2 // _DEARER) if steps.width <= WIDEST else SHARES
+    found, done = by_shares(nodes, later, worth)
+    if done == len(nodes.dam):
+        return found
+    if steps.width > WIDEST:
+        raise TooLarge("breeders at once, with too many ancestors each,", steps.width, WIDEST, done, "animals")
+    return by_matrix(nodes, steps)
 
 
 def selves(fixed: Figures, parents: Figures) -> Figures:
@@ -58,11 +71,16 @@ def by_matrix(nodes: Nodes, schedule: Schedule) -> Figures:
         np.fill_diagonal(among, selves(nodes.fixed[breeding], found[breeding]))
         free[spare : spare + len(gone)] = gone
         spare += len(gone)
-        taken = np.sort(free[spare - len(breeding) : spare])
-        if spare < width:
+        if spare == width:
+            # Nobody stays: the new ones stand side by side, which is faster than here and there.
+            free[:] = np.arange(width)[::-1]
+            taken = np.arange(len(breeding))
+            held[: len(breeding), : len(breeding)] = among
+        else:
+            taken = np.sort(free[spare - len(breeding) : spare])
             held[taken] = rows
             held[:, taken] = rows.T
-        held[taken[:, None], taken] = among
+            held[taken[:, None], taken] = among
         spare -= len(breeding)
         slot[breeding] = taken
     return found
@@ -102,10 +120,10 @@ def _leaving(schedule: Schedule) -> tuple[Places, Places]:
     return by_last, np.searchsorted(schedule.last[by_last], np.arange(len(schedule.starts)))
 
 
-def by_shares(nodes: Nodes, schedule: Schedule) -> Figures:
+def by_shares(nodes: Nodes, schedule: Schedule, most: int = SHARES) -> tuple[Figures, int]:
     """`parents_kinship` from each breeder's shares of its ancestors, kept as a sparse matrix of the living breeders.
 
-    Raises TooLarge if the shares become too many.
+    Stops when more than `most` shares are held; the second figure says for how many nodes the first is right.
     """
     from scipy import sparse  # noqa: PLC0415 - only where breeders live long
 
@@ -134,6 +152,6 @@ def by_shares(nodes: Nodes, schedule: Schedule) -> Figures:
         shares = sparse.vstack([shares[np.append(0, row[staying])], *added], format="csr")
         living = np.concatenate([staying, entering])
         row[living] = np.arange(1, len(living) + 1)
-        if shares.nnz > SHARES:
-            raise TooLarge("shares of ancestors", int(shares.nnz), SHARES, int(end), "animals")
-    return found
+        if shares.nnz > most:
+            return found, end
+    return found, count

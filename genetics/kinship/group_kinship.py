@@ -8,7 +8,7 @@ from typing import TypeAlias
 from genetics.errors import KinshipFault, KinshipRefused, TooLarge
 from genetics.genome import SexSystem
 from genetics.kinship.ancestry import generations
-from genetics.kinship.groups import AnyGroup, Bred, Cloned, Drawn, Founded, Merged, comes_from
+from genetics.kinship.groups import ANYWHERE, AnyGroup, Bred, Cloned, Drawn, Founded, Merged, comes_from
 from genetics.kinship.pedigree import HALF_SIBS
 from genetics.loci import Where
 from genetics.rates import Rate, exactly, fraction
@@ -171,11 +171,9 @@ class _Table:
                 self._merge(group)
 
     def _found(self, group: Founded) -> None:
-        within = self._origin_kinship if group.origin is not None else ZERO
+        within = ZERO if group.origin is None else self._origin_kinship
         row = {
-            other.name: Pair(
-                self._origin_kinship if group.origin is not None and group.origin == other.origin else ZERO
-            )
+            other.name: Pair(self._origin_kinship if _may_be_kin(group, other) else ZERO)
             for other in self._founders.values()
         }
         self._founders[group.name] = group
@@ -242,9 +240,11 @@ class _Table:
             if count > 1:
                 among += count * (count - 1) * (whole.different or ZERO)
             for other, number in parts[:at]:
-                if self.pairs[one, other].same:
+                # Animals poured together are different ones, even where both parts were drawn from one bin.
+                different = self.pairs[one, other].different
+                if different is None:
                     raise KinshipRefused(KinshipFault.PARTS_OVERLAP, group.name, f"{one}, {other}")
-                among += 2 * count * number * self.pairs[one, other].mean
+                among += 2 * count * number * different
         return among / (total * (total - 1)) if total > 1 else ZERO
 
     def _enter(
@@ -256,6 +256,12 @@ class _Table:
         self.pairs[name, name] = Pair(same * itself + (1 - same) * within, same, same * itself)
         self.itself[name] = itself
         self.shares[name] = shares
+
+
+def _may_be_kin(one: Founded, other: Founded) -> bool:
+    if one.origin is None or other.origin is None:
+        return False
+    return one.origin == other.origin or ANYWHERE in (one.origin, other.origin)
 
 
 def _weighted(parts: list[tuple[dict[str, Fraction], Fraction]]) -> dict[str, Fraction]:

@@ -13,6 +13,8 @@ from genetics.loci import Role
 from genetics.rates import Rate, exactly
 
 MOST = 10**9
+ANYWHERE = "*"
+"""The origin of founders of whom it is not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +22,8 @@ class Founded:
     """Founders. number: how many, at least 1; None for many. inbreeding: their F.
 
     origin: where they come from; founders of one origin, in one group or in several, have the `origin_kinship` of the
-    question. None: they are unrelated, to each other and to all others. Raises KinshipRefused, OutOfRange.
+    question. None: they are unrelated, to each other and to all others. `ANYWHERE`: it is not known, so that they may be
+    of one origin with each other and with any others that have one. Raises KinshipRefused, OutOfRange.
 
     >>> Founded("B-1", 12, origin="old quarry").number
     12

@@ -30,13 +30,14 @@ class Schedule:
     cost: float
 
 
-def schedule_of(nodes: Nodes) -> Schedule:
-    """The cheaper of two: runs of the order given, or generation by generation with founders as late as possible."""
-    by_generation = _schedule(nodes, _late(nodes))
-    if not nodes.ordered:
-        return by_generation
-    as_given = _schedule(nodes, runs(nodes))
-    return min(as_given, by_generation, key=lambda each: each.cost)
+def by_generation(nodes: Nodes) -> Schedule:
+    """Generation by generation, with founders as late as possible."""
+    return _schedule(nodes, _late(nodes))
+
+
+def as_given(nodes: Nodes) -> Schedule:
+    """In the order of the nodes, parents first, in as few steps as that order allows."""
+    return _schedule(nodes, runs(nodes))
 
 
 def runs(nodes: Nodes) -> Places:

@@ -40,8 +40,8 @@ def test_every_way_gives_what_the_definition_gives(family: Family) -> None:
     pairs = [(one, other) for one in names for other in names]
     assert kinships(pedigree, pairs) == pytest.approx(wanted.ravel().tolist(), abs=1e-12)
     nodes, _ = nodes_of(pedigree)
-    plan = schedule.schedule_of(nodes)
-    assert fronts.by_shares(nodes, plan) == pytest.approx(fronts.by_matrix(nodes, plan), abs=1e-12)
+    plan = schedule.by_generation(nodes)
+    assert fronts.by_shares(nodes, plan)[0] == pytest.approx(fronts.by_matrix(nodes, plan), abs=1e-12)
 
 
 @settings(max_examples=80, deadline=None)
@@ -246,6 +246,8 @@ def test_the_moving_front_agrees_with_the_whole_matrix(back: int) -> None:
 def test_where_everything_breeds_late_the_shares_of_ancestors_take_over(monkeypatch: pytest.MonkeyPatch) -> None:
     pedigree = random_mating(1_500, 1_500, seed=8)
     matrix = kinship_matrix(pedigree)
+    monkeypatch.setattr(fronts, "NARROW", 0)
+    assert inbreeding(pedigree) == pytest.approx(2 * matrix.diagonal() - 1, abs=1e-12)
     monkeypatch.setattr(fronts, "WIDEST", 0)
     assert inbreeding(pedigree) == pytest.approx(2 * matrix.diagonal() - 1, abs=1e-12)
     monkeypatch.setattr(fronts, "SHARES", 1_000)
@@ -258,5 +260,7 @@ def test_where_everything_breeds_late_the_shares_of_ancestors_take_over(monkeypa
 @given(st.integers(2, 60), st.integers(0, 10**6))
 def test_the_front_and_the_shares_agree_step_by_step(count: int, seed: int) -> None:
     nodes, _ = nodes_of(random_mating(count, count, seed))
-    plan = schedule.schedule_of(nodes)
-    assert fronts.by_matrix(nodes, plan) == pytest.approx(fronts.by_shares(nodes, plan), abs=1e-12)
+    for plan in (schedule.by_generation(nodes), schedule.as_given(nodes)):
+        found, done = fronts.by_shares(nodes, plan)
+        assert done == count
+        assert fronts.by_matrix(nodes, plan) == pytest.approx(found, abs=1e-12)
