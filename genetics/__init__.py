@@ -104,7 +104,7 @@ from genetics.kinship.sizes import (
     inbreeding_after,
     loss_per_generation,
 )
-from genetics.linkage_estimate import LinkageCounts, recombination
+from genetics.linkage_estimate import LinkageCounts, linkage_differs, recombination
 from genetics.loci import LinkageGroup, Locus, Role, Sex, Where, haldane, kosambi
 from genetics.notation import read_cross, read_side
 from genetics.parents import Parent, Sires, mixed, several, stored_sperm
@@ -205,6 +205,7 @@ __all__ = [
     "kinship_matrix",
     "kinships",
     "kosambi",
+    "linkage_differs",
     "loss_per_generation",
     "mixed",
     "offspring",

@@ -181,6 +181,24 @@ class Character:
 
         return self._relooked(spread, all_exact(shown.values()))
 
+    def misread(self, error: Rate) -> "Character":
+        """As a scorer reads it who takes a class for another with this chance, all others alike. Raises OutOfRange.
+
+        >>> ember = Trait("ember", "e", Dominance.RECESSIVE)
+        >>> [str(chance) for chance in character(ember).misread(Fraction(1, 20)).chances((("e", "e"),))]
+        ['1/20', '19/20']
+        """
+        rate = exactly("scoring error", error)
+        others = len(self.labels) - 1
+        if not others:
+            return self
+
+        def spread(chances: tuple[Rate, ...]) -> tuple[Rate, ...]:
+            known = [fraction(chance) for chance in chances]
+            return tuple([chance * (1 - rate) + (1 - chance) * rate / others for chance in known])
+
+        return self._relooked(spread, all_exact([error]))
+
     def _relooked(self, spread: "_Change", exact: bool) -> "Character":
         males = self.looks_of_males
         return replace(

@@ -129,3 +129,25 @@ def misread(shares: Sequence[Share], read_as: Sequence[Sequence[Share]]) -> tupl
         sum((share * row[reading] for share, row in zip(shares, read_as, strict=True)), Fraction(0))
         for reading in range(width)
     )
+
+
+def misreading(widths: Sequence[int], error: Share) -> tuple[tuple[Share, ...], ...]:
+    """How joint classes are read by a scorer who takes a class for another with this chance, character by character.
+
+    widths: how many classes each character has; joint classes in the order of their product, the last varies fastest.
+    A row for `misread` each. Raises OutOfRange unless 0 ≤ error ≤ 1.
+
+    >>> [[str(share) for share in row] for row in misreading((2,), Fraction(1, 20))]
+    [['19/20', '1/20'], ['1/20', '19/20']]
+    """
+    if not 0 <= error <= 1:
+        raise OutOfRange("scoring error", str(error), "0", "1")
+    rows: list[list[Share]] = [[Fraction(1)]]
+    for width in widths:
+        kept, taken = (1 - error, error / (width - 1)) if width > 1 else (Fraction(1), Fraction(0))
+        rows = [
+            [share * (kept if read == true else taken) for share in row for read in range(width)]
+            for row in rows
+            for true in range(width)
+        ]
+    return tuple(tuple(row) for row in rows)

@@ -1,18 +1,22 @@
 """The recombination fraction between two loci, from counts of young: maximum likelihood, with its uncertainty.
 
 Fisher & Balmukand 1928 (J. Genet. 20:79-92) is the classic treatment. One fraction r is taken to hold for both sexes, both
-loci are read without error, and all classes survive alike; `misfit` says how far the counts agree with that.
+loci are read without error, and all classes survive alike; `misfit` says how far the counts agree with that. Whether
+dams and sires differ is for `linkage_differs`, from test crosses with the double het on either side; in an F2 both
+gametes of a young count, and only their mean is told.
 """
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
+from itertools import product
 from statistics import NormalDist
 
 from genetics.errors import NeverHappens, OutOfRange
-from genetics.fit import Statistic, chi_square
+from genetics.fit import Statistic, chi_square, upper_tail
 from genetics.fit_counts import Share, check_counts
 from genetics.intervals import Interval, error_of
 
@@ -55,21 +59,28 @@ class Mating(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LinkageCounts:
-    """Young of one kind of cross, as (shows neither, second only, first only, both): "shows" means the recessive.
+    """Young of one kind of cross, by how they look at both loci; the first locus varies slowest.
 
-    Raises OutOfRange unless there are four counts and at least one young.
+    counts: where one copy is hidden beside the other allele, a locus has two looks, not recessive and recessive, so that
+        two such loci give (neither, second only, first only, both).
+    doses: of an F2, whether one copy at the first, at the second locus looks different from two: that locus then has
+        three looks, by copies (0, 1, 2) of the alleles that came together in coupling. In a test cross there are two
+        looks either way.
+    Raises OutOfRange unless there are as many counts as looks and at least one young.
 
     >>> LinkageCounts((284, 21, 21, 55), Mating.F2_COUPLING).total
     381
     """
 
-    counts: tuple[int, int, int, int]
+    counts: tuple[int, ...]
     mating: Mating
+    doses: tuple[bool, bool] = (False, False)
 
     def __post_init__(self) -> None:
         check_counts(self.counts)
-        if len(self.counts) != 4:
-            raise OutOfRange("classes of a linkage count", str(len(self.counts)), "4", "4")
+        looks = len(_looks(self.mating, self.doses))
+        if len(self.counts) != looks:
+            raise OutOfRange("classes of a linkage count", str(len(self.counts)), str(looks), str(looks))
         if self.total == 0:
             raise OutOfRange("young", "0", "1", "any")
 
@@ -79,8 +90,8 @@ class LinkageCounts:
         return sum(self.counts)
 
 
-def linkage_shares(mating: Mating, r: Share) -> tuple[Share, Share, Share, Share]:
-    """The shares of the four classes at a recombination fraction; exact for a fraction. Raises OutOfRange unless 0 ≤ r ≤ 1/2.
+def linkage_shares(mating: Mating, r: Share, doses: tuple[bool, bool] = (False, False)) -> tuple[Share, ...]:
+    """The shares of the classes at a recombination fraction; exact for a fraction. Raises OutOfRange unless 0 ≤ r ≤ 1/2.
 
     >>> [str(share) for share in linkage_shares(Mating.F2_COUPLING, Fraction(1, 8))]  # Punnett's 7:1:1:7
     ['177/256', '15/256', '15/256', '49/256']
@@ -88,10 +99,28 @@ def linkage_shares(mating: Mating, r: Share) -> tuple[Share, Share, Share, Share
     if not 0 <= r <= Fraction(1, 2):
         raise OutOfRange("recombination fraction", str(r), "0", "1/2")
     together = 1 - r if mating.in_coupling else r
-    if mating.is_f2:
-        theta = together * together
-        return (2 + theta) / 4, (1 - theta) / 4, (1 - theta) / 4, theta / 4
-    return together / 2, (1 - together) / 2, (1 - together) / 2, together / 2
+    return tuple(
+        Fraction(1, 4) * (zero + together * (one + together * two)) for zero, one, two in _looks(mating, doses)
+    )
+
+
+@lru_cache(maxsize=32)
+def _looks(mating: Mating, doses: tuple[bool, bool]) -> tuple[tuple[int, int, int], ...]:
+    """Four times the share of each class as a polynomial in t, the share of gametes in which the two stay together.
+
+    Half of these gametes have both alleles and half none; the others have one each.
+    """
+    if not mating.is_f2:
+        return (0, 2, 0), (2, -2, 0), (2, -2, 0), (0, 2, 0)
+    gametes = {(0, 0): (0, 1), (1, 1): (0, 1), (0, 1): (1, -1), (1, 0): (1, -1)}
+    found: dict[tuple[int, int], list[int]] = {}
+    for (egg, (zero, one)), (sperm, (other_zero, other_one)) in product(gametes.items(), repeat=2):
+        copies = (egg[0] + sperm[0], egg[1] + sperm[1])
+        look = tuple(number if dose else number // 2 for number, dose in zip(copies, doses, strict=True))
+        terms = found.setdefault((look[0], look[1]), [0, 0, 0])
+        for power, term in enumerate((zero * other_zero, zero * other_one + one * other_zero, one * other_one)):
+            terms[power] += term
+    return tuple((terms[0], terms[1], terms[2]) for _, terms in sorted(found.items()))
 
 
 class Edge(StrEnum):
@@ -138,7 +167,7 @@ def recombination(data: Sequence[LinkageCounts], confidence: float = 0.95) -> Re
     r, best = _likeliest(data)
     edge = Edge.COMPLETE if r == 0 else Edge.FREE if r == 0.5 else None
     total = _log_likelihood(data, 0.5)
-    other = [LinkageCounts(one.counts, one.mating.reversed) for one in data]
+    other = [replace(one, mating=one.mating.reversed) for one in data]
     return Recombination(
         r,
         edge,
@@ -152,14 +181,30 @@ def recombination(data: Sequence[LinkageCounts], confidence: float = 0.95) -> Re
     )
 
 
+def linkage_differs(one: Sequence[LinkageCounts], other: Sequence[LinkageCounts]) -> float:
+    """P(two sets of crosses differ in r at least as much, if r is the same in both): likelihood ratio, one degree of freedom.
+
+    For example test crosses with a double-het dam, and others with a double-het sire. Raises as `recombination`.
+
+    >>> same = [LinkageCounts((45, 5, 5, 45), Mating.TEST_COUPLING)]
+    >>> linkage_differs(same, same)
+    1.0
+    """
+    apart = recombination(one).log_likelihood + recombination(other).log_likelihood
+    return upper_tail(max(0.0, 2 * (apart - recombination([*one, *other]).log_likelihood)), 1)
+
+
 def product_ratio(data: LinkageCounts) -> float:
     """r from the ratio of products of opposite classes: it does not move when one locus's recessives survive badly.
 
-    Immer 1930 (Genetics 15:81-98), Fisher & Balmukand 1928. At most 1/2. Raises NeverHappens if both products are 0.
+    Immer 1930 (Genetics 15:81-98), Fisher & Balmukand 1928. At most 1/2. Raises NeverHappens if both products are 0,
+    OutOfRange unless there are four classes.
 
     >>> round(product_ratio(LinkageCounts((1997, 906, 904, 32), Mating.F2_REPULSION)), 5)
     0.1888
     """
+    if len(data.counts) != 4:
+        raise OutOfRange("classes of a linkage count", str(len(data.counts)), "4", "4")
     outer, inner = data.counts[0] * data.counts[3], data.counts[1] * data.counts[2]
     if outer == inner == 0:
         raise NeverHappens("a ratio of two products that are 0")
@@ -172,20 +217,22 @@ def product_ratio(data: LinkageCounts) -> float:
     return min(0.5, 1 - together if data.mating.in_coupling else together)
 
 
-def _slopes(mating: Mating, r: float) -> tuple[tuple[float, float], ...]:
-    """First and second derivatives by r of the four shares."""
-    sign = -1.0 if mating.in_coupling else 1.0
-    if not mating.is_f2:
-        return (sign / 2, 0.0), (-sign / 2, 0.0), (-sign / 2, 0.0), (sign / 2, 0.0)
-    together = 1 - r if mating.in_coupling else r
-    first, second = 2 * sign * together / 4, 2.0 / 4
-    return (first, second), (-first, -second), (-first, -second), (first, second)
+def _slopes(one: "LinkageCounts", r: float) -> tuple[tuple[float, float], ...]:
+    """First and second derivatives by r of the shares."""
+    sign, together = (-1.0, 1 - r) if one.mating.in_coupling else (1.0, r)
+    return tuple(
+        (sign * (first + 2 * together * second) / 4, second / 2) for _, first, second in _looks(one.mating, one.doses)
+    )
+
+
+def _shares(one: "LinkageCounts", r: float) -> tuple[Share, ...]:
+    return linkage_shares(one.mating, r, one.doses)
 
 
 def _log_likelihood(data: Iterable[LinkageCounts], r: float) -> float:
     found = 0.0
     for one in data:
-        for count, share in zip(one.counts, linkage_shares(one.mating, r), strict=True):
+        for count, share in zip(one.counts, _shares(one, r), strict=True):
             if count:
                 if not share:
                     return -math.inf
@@ -198,9 +245,7 @@ def _score(data: Iterable[LinkageCounts], r: float) -> float:
     return math.fsum(
         count * slope / share
         for one in data
-        for count, share, (slope, _) in zip(
-            one.counts, linkage_shares(one.mating, r), _slopes(one.mating, r), strict=True
-        )
+        for count, share, (slope, _) in zip(one.counts, _shares(one, r), _slopes(one, r), strict=True)
         if count
     )
 
@@ -227,12 +272,12 @@ def _likeliest(data: Sequence[LinkageCounts]) -> tuple[float, float]:
 
 
 def _expected_information(one: LinkageCounts, r: float) -> float:
-    shares, slopes = linkage_shares(one.mating, r), _slopes(one.mating, r)
+    shares, slopes = _shares(one, r), _slopes(one, r)
     return one.total * math.fsum(slope * slope / share for share, (slope, _) in zip(shares, slopes, strict=True))
 
 
 def _observed_information(one: LinkageCounts, r: float) -> float:
-    shares, slopes = linkage_shares(one.mating, r), _slopes(one.mating, r)
+    shares, slopes = _shares(one, r), _slopes(one, r)
     return math.fsum(
         count * ((slope / share) ** 2 - bend / share)
         for count, share, (slope, bend) in zip(one.counts, shares, slopes, strict=True)
@@ -267,7 +312,7 @@ def _near(data: Sequence[LinkageCounts], r: float, bar: float) -> Interval:
 
 
 def _misfit(data: Sequence[LinkageCounts], r: float, taken: int) -> Statistic:
-    each = [chi_square(one.counts, linkage_shares(one.mating, r)) for one in data]
+    each = [chi_square(one.counts, _shares(one, r)) for one in data]
     return Statistic(
         math.fsum(one.value for one in each),
         sum(one.df for one in each) - taken,

@@ -10,12 +10,13 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
+from genetics.characters import as_character
 from genetics.errors import CrossFault, CrossRefused, NeverHappens
-from genetics.layout import Layout
+from genetics.layout import Layout, layout_of
 from genetics.loci import Sex
 from genetics.pairings import Component, Pairing, multiplied_out
 from genetics.raising import Draws, of_dams_of_one_sire, of_several_dams
-from genetics.rates import ROUNDING_BITS, over_one_total, rounded
+from genetics.rates import ROUNDING_BITS, Rate, all_exact, over_one_total, rounded
 from genetics.walking import Ask, Cells, Genotypes, Walk
 
 NOBODY_LIVES = "young that live"
@@ -55,6 +56,11 @@ class Parts:
             weight if sex is None or sex is each else 0
             for each, weight in zip(self.layout.sexes, self.layout.sex_weights, strict=True)
         )
+
+    def misread(self, error: Rate) -> "Parts":
+        """The same pairs, their young read by a scorer who takes a class of a character for another with this chance."""
+        layout = layout_of([as_character(one).misread(error) for one in self.layout.scored], self.layout.genome)
+        return Parts(layout, self.components, self.exact and all_exact([error]), self.selects)
 
     def check_sex(self, sex: Sex | None, *, conditional: bool = False) -> None:
         """Raise CrossRefused for a sex that is not told apart, and where the share of the sexes is needed but not known.

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 from genetics.characters import Scored
 from genetics.errors import CrossFault, CrossRefused, NeverHappens, OutOfRange
@@ -22,10 +22,12 @@ from genetics.raising import (
     ceiling,
     how_many,
 )
+from genetics.rates import Rate, all_exact
 from genetics.shares import ClassShare, GenotypeShare, Part
 from genetics.traits import Appearance, Dominance, Trait
 from genetics.walking import Ask, Cells, Genotypes
 
+Counts: TypeAlias = Mapping[tuple[str | None, ...], int]
 One = TypeVar("One", bound=Scored)
 _NEVER = -1
 
@@ -283,19 +285,23 @@ class Offspring:
 
     # ---- after counts
 
-    def given(self, counts: Mapping[tuple[str | None, ...], int], sex: Sex | None = None) -> "Offspring":
-        """The same cross after a brood was scored: the parts reweighted by Bayes' theorem, exactly.
+    def misread(self, error: Rate) -> "Offspring":
+        """The same young as a scorer sees them who takes a class of a character for another with this chance."""
+        return Offspring(self._parts.misread(error), self.phase_unknown)
+
+    def given(self, counts: Counts, sex: Sex | None = None, error: Rate = 0) -> "Offspring":
+        """The same cross after a brood was scored (with that `error`): the parts reweighted by Bayes' theorem, exactly.
 
         counts: how many young of each joint class (keys as in `classes`; None for what was not scored); all young of
         the one pair, with `sex` all of that sex. What is expected of *further* young of this pair is the result; `dam`,
         `sire` and `parts` say what the parents now are. Raises NeverHappens if these parents cannot give such young,
         OutOfRange for negative or more than 100,000.
         """
-        joined, weights, _ = self._weighed(counts, sex)
-        after = reweighted(joined, weights, exact=self.exact)
+        joined, weights, _ = (self.misread(error) if error else self)._weighed(counts, sex)
+        after = reweighted(joined, weights, exact=self.exact and all_exact([error]))
         return Offspring(replace(self._parts, components=(after,)), self.phase_unknown)
 
-    def likelihood(self, counts: Mapping[tuple[str | None, ...], int], sex: Sex | None = None) -> Fraction:
+    def likelihood(self, counts: Counts, sex: Sex | None = None) -> Fraction:
         """P(these young, in one order in which they may come), summed over the parts; arguments as for `given`.
 
         For comparing explanations of the same counts: the number of orders is the same for all and left out.
@@ -309,9 +315,7 @@ class Offspring:
         joined, weights, whole = self._weighed(counts, sex)
         return Fraction(sum(weights), joined.total * whole)
 
-    def _weighed(
-        self, counts: Mapping[tuple[str | None, ...], int], sex: Sex | None
-    ) -> tuple[Component, list[int], int]:
+    def _weighed(self, counts: Counts, sex: Sex | None) -> tuple[Component, list[int], int]:
         """All pairs, their weights times the chance of the counts, and the total that the chances are out of."""
         scored = sum(counts.values())
         if min(counts.values(), default=0) < 0 or scored > YOUNG:
@@ -382,10 +386,9 @@ class Offspring:
         for weight, cells in zip(self._parts.weight_of(sex), spread.by_sex, strict=True):
             for key, value in cells.items() if weight else ():
                 found[key] = found.get(key, 0) + value
-        total = sum(found.values())
-        if not total:
+        if not any(found.values()):
             raise NeverHappens(said)
-        return found, total
+        return found, sum(found.values())
 
     def _draws(self, wanted: Mapping[One, str], sex: Sex | None, dams: int = 1, *, one_sire: bool = False) -> Draws:
         self._parts.check_sex(sex)

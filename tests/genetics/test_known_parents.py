@@ -179,3 +179,14 @@ def test_sides_that_cannot_be_are_refused_where_they_are_born() -> None:
 def test_swapping_the_parents_leaves_what_only_a_dam_has_behind() -> None:
     assert write_cross(read("3 dams het ember had males of wild x ember").swapped) == "3 dams visual ember x het ember"
     assert write_cross(read("het ember x 2 sires ember").swapped) == "visual ember x 2 sires het ember"
+
+
+def test_a_scoring_error_is_put_on_the_young_and_on_what_they_say_of_their_parents() -> None:
+    """By hand: a 1/2-het dam and a visual sire; 3 ember and 5 wild seen, one in twenty misread."""
+    young = young_of(read("50% het ember x ember"), [EMBER])
+    e = F(1, 20)
+    assert {one.looks: one.share for one in young.misread(e).classes()}[("full",)] == F(1, 4) * (1 - e) + F(3, 4) * e
+    carrier, free = F(1, 2) ** 8, e**3 * (1 - e) ** 5
+    after = young.given({("full",): 3, ("wild",): 5}, error=e)
+    assert after.ceiling({EMBER: FULL}) == carrier / (carrier + free)
+    assert young.given({("full",): 3, ("wild",): 5}).ceiling({EMBER: FULL}) == 1

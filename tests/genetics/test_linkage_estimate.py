@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 from scipy import optimize
 
 from genetics.errors import NeverHappens, OutOfRange
-from genetics.linkage_estimate import Edge, LinkageCounts, Mating, linkage_shares, product_ratio, recombination
+from genetics.linkage_estimate import (
+    Edge,
+    LinkageCounts,
+    Mating,
+    linkage_differs,
+    linkage_shares,
+    product_ratio,
+    recombination,
+)
 
 MATINGS = st.sampled_from(Mating)
 FOURS = st.tuples(*(st.integers(0, 80) for _ in range(4))).filter(any)
@@ -215,8 +223,59 @@ def test_what_says_nothing_is_refused() -> None:
     with pytest.raises(OutOfRange, match="young"):
         LinkageCounts((0, 0, 0, 0), Mating.F2_COUPLING)
     with pytest.raises(OutOfRange, match="classes"):
-        LinkageCounts((1, 2, 3), Mating.F2_COUPLING)  # type: ignore[arg-type] # the refusal is what is tested
+        LinkageCounts((1, 2, 3), Mating.F2_COUPLING)
     with pytest.raises(OutOfRange, match="recombination"):
         linkage_shares(Mating.F2_COUPLING, 0.6)
     with pytest.raises(NeverHappens):
         product_ratio(LinkageCounts((5, 5, 0, 0), Mating.F2_COUPLING))
+
+
+DOSES = st.tuples(st.booleans(), st.booleans())
+
+
+@given(st.sampled_from([Mating.F2_COUPLING, Mating.F2_REPULSION]), DOSES, st.fractions(0, HALF, max_denominator=60))
+def test_an_f2_in_which_doses_show_is_a_table_of_gametes(mating: Mating, doses: tuple[bool, bool], r: Fraction) -> None:
+    shown: dict[tuple[int, ...], Fraction] = {}
+    made = gametes(r, mating.in_coupling)
+    for egg, chance in made.items():
+        for sperm, other in made.items():
+            copies = [one + two for one, two in zip(egg, sperm, strict=True)]
+            look = tuple(number if dose else number // 2 for number, dose in zip(copies, doses, strict=True))
+            shown[look] = shown.get(look, Fraction(0)) + chance * other
+    assert linkage_shares(mating, r, doses) == tuple(share for _, share in sorted(shown.items()))
+
+
+def test_where_doses_show_the_same_young_say_more() -> None:
+    """Nine looks tell nearly every crossing over, four do not: the standard error falls (Mather 1938 compares them)."""
+    errors = []
+    for doses in ((False, False), (True, False), (True, True)):
+        counts = tuple(round(float(share) * 1600) for share in linkage_shares(Mating.F2_REPULSION, 0.25, doses))
+        found = recombination([LinkageCounts(counts, Mating.F2_REPULSION, doses)])
+        assert found.r == pytest.approx(0.25, abs=0.003)
+        assert found.error_expected is not None
+        errors.append(found.error_expected)
+    assert errors == sorted(errors, reverse=True)
+    assert errors[2] < errors[0] / 1.4
+
+
+def test_dams_and_sires_that_differ_are_told_apart() -> None:
+    """As in flies, where males do not recombine (Morgan 1914): a third of eggs recombine and no sperm does."""
+    eggs = [LinkageCounts((67, 33, 33, 67), Mating.TEST_COUPLING)]
+    sperm = [LinkageCounts((100, 0, 0, 100), Mating.TEST_COUPLING)]
+    assert linkage_differs(eggs, sperm) < 1e-12
+    # By hand: 2·ln(L apart/L joint) of 66 of 200 and 54 of 200 against 120 of 400.
+    pair = [LinkageCounts((73, 27, 27, 73), Mating.TEST_COUPLING)]
+
+    def at(recombinants: int, total: int) -> float:
+        share = recombinants / total
+        return recombinants * math.log(share) + (total - recombinants) * math.log(1 - share)
+
+    expected = 2 * (at(66, 200) + at(54, 200) - at(120, 400))
+    assert linkage_differs(eggs, pair) == pytest.approx(math.erfc(math.sqrt(expected / 2)))
+
+
+def test_classes_that_do_not_fit_their_cross_are_refused() -> None:
+    with pytest.raises(OutOfRange):
+        LinkageCounts((1, 2, 3, 4), Mating.F2_COUPLING, (True, False))
+    with pytest.raises(OutOfRange):
+        product_ratio(LinkageCounts((1, 2, 3, 4, 5, 6), Mating.F2_COUPLING, (True, False)))
