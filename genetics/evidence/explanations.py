@@ -12,6 +12,10 @@ What every explanation with genes at a locus says of one young (so that a simula
 4. It is scored, and written down as the other (shows ↔ does not) with chance MISREAD; under "incompletely dominant"
    with a partial class: wild as partial, full as partial, partial as wild or full with MISREAD / 2 each.
 
+5. A planned brood is spoilt with chance SPOILT (mixed up in the book, escaped, scored the wrong way round): then the
+   share that is written down as showing is anything, uniformly from 0 to 1 (and so is the partial among them, under
+   "incompletely dominant"), the same for daughters and sons. Animals kept back from it are what they are all the same.
+
 Founders come out of their stock with the alleles in Hardy-Weinberg proportions, those that die early missing. Under "two
 loci, either suffices" the odd founders have two copies at either locus between them (a single one: at both): at one
 locus alone this programme says nothing but "recessive", so the explanation is left out where no odd founder is on record. Parameters have their prior
@@ -60,6 +64,7 @@ class Figure(StrEnum):
     PENETRANCE: chance that a genotype meant to show does. PHENOCOPIES: chance that another one shows.
     SURVIVAL: to scoring, of a young that shows, relative to one that does not. MISREAD: chance that a scored young is
         written down as the other.
+    SPOILT: chance that a planned brood's counts have nothing to do with its parents.
     HOME, AWAY: frequency of the trait's allele (of either locus; of the mothers that pass it, under "maternal") in the
         stock where the trait turned up, and in any other.
     HOMOZYGOTE: survival of two copies relative to none or one.
@@ -74,6 +79,7 @@ class Figure(StrEnum):
     PHENOCOPIES = "phenocopies"
     SURVIVAL = "survival of those that show"
     MISREAD = "scoring error"
+    SPOILT = "spoilt broods"
     HOME = "frequency in the home stock"
     AWAY = "frequency in other stock"
     HOMOZYGOTE = "survival of two copies"
@@ -115,6 +121,7 @@ _GENES = frozenset(
         Figure.PHENOCOPIES,
         Figure.SURVIVAL,
         Figure.MISREAD,
+        Figure.SPOILT,
         Figure.HOME,
         Figure.AWAY,
         Figure.STORED_HAD_MALES,
@@ -135,7 +142,9 @@ def figures_of(cause: Cause) -> frozenset[Figure]:
         return frozenset({Figure.RATE, Figure.BIN_SPREAD, Figure.BROOD_SPREAD})
     if cause is Cause.THRESHOLD:
         stored = {Figure.STORED_HAD_MALES, Figure.STORED_UNKNOWN}
-        return frozenset({Figure.HERITABILITY, Figure.INCIDENCE, Figure.SURVIVAL, Figure.MISREAD} | stored)
+        return frozenset(
+            {Figure.HERITABILITY, Figure.INCIDENCE, Figure.SURVIVAL, Figure.MISREAD, Figure.SPOILT} | stored
+        )
     if cause is Cause.MATERNAL:
         return _GENES - {Figure.STORED_HAD_MALES, Figure.STORED_UNKNOWN}
     return _GENES | {Figure.HOMOZYGOTE} if cause is Cause.LETHAL else _GENES
@@ -191,6 +200,7 @@ def default_grids(cause: Cause) -> dict[Figure, Grid]:
         Figure.PHENOCOPIES: weighted([(0.001, 0.7), (0.01, 0.3)]),
         Figure.SURVIVAL: beta_grid(2.9, 1.6, 2, 0.4, 1.1),
         Figure.MISREAD: weighted([(0.002, 0.6), (0.02, 0.4)]),
+        Figure.SPOILT: fixed(0.02),
         # A dominant that were common in its stock would have been seen before.
         Figure.HOME: fixed(0.002) if rare else weighted([(0.02, 0.55), (0.15, 0.45)]),
         Figure.AWAY: fixed(0.001) if rare else fixed(0.005),

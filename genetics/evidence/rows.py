@@ -111,9 +111,7 @@ def _threshold_settings(
     for heritability, share in _pairs(grids[Figure.HERITABILITY]):
         figures, weights = _grid(grids, nodes)
         mode = threshold_mode(heritability, share)
-        scoring = threshold_scoring(
-            heritability, figures[Figure.INCIDENCE], figures[Figure.SURVIVAL], figures[Figure.MISREAD]
-        )
+        scoring = threshold_scoring(heritability, figures)
         yield Setting(programme, mode, figures, grids, scoring, fresh=True), np.log(weights * share)
 
 

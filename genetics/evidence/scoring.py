@@ -21,26 +21,29 @@ class Scoring:
         of classes gives shares of the scored young.
     real: (class, look, node) the part of `seen` that shows because of its genes and is scored as showing.
     grown: (class, look, node) P(scored so) of an animal that is alive to be looked at.
+    spoilt: (node,) chance that a planned brood's counts say nothing.
     """
 
     looks: tuple[tuple[Appearance, ...], ...]
     seen: Table
     real: Table
     grown: Table
+    spoilt: Table
 
 
-def two_looks(chances: Table, meant: Table, survival: Table, misread: Table) -> Scoring:
+def two_looks(chances: Table, meant: Table, figures: Mapping[Figure, Table]) -> Scoring:
     """Scoring where a young shows or does not.
 
-    chances: (class, node) P(shows). meant: (class,) 1 where showing is the genes' doing. survival, misread: (node,).
+    chances: (class, node) P(shows). meant: (class,) 1 where showing is the genes' doing. figures: of
+        survival, misreading and spoilt broods (node,).
     """
-    wrong = np.asarray(misread)
+    survival, wrong = figures[Figure.SURVIVAL], figures[Figure.MISREAD]
     alive, gone = chances * survival, 1 - chances
     seen = np.stack([alive * wrong + gone * (1 - wrong), alive * (1 - wrong) + gone * wrong], axis=1)
     grown = np.stack([chances * wrong + gone * (1 - wrong), chances * (1 - wrong) + gone * wrong], axis=1)
     real = np.zeros_like(seen)
     real[:, 1] = alive * (1 - wrong) * meant[:, None]
-    return Scoring(((Appearance.WILD,), SHOWN), seen, real, grown)
+    return Scoring(((Appearance.WILD,), SHOWN), seen, real, grown, figures[Figure.SPOILT])
 
 
 def three_looks(figures: Mapping[Figure, Table]) -> Scoring:
@@ -59,7 +62,9 @@ def three_looks(figures: Mapping[Figure, Table]) -> Scoring:
     genes[:, 0] = 0
     real = np.einsum("etx,tx,tlx->elx", genes, alive, read)
     real[:, 0] = 0
-    return Scoring(((Appearance.WILD,), (Appearance.PARTIAL,), (Appearance.FULL,)), seen, real, grown)
+    return Scoring(
+        ((Appearance.WILD,), (Appearance.PARTIAL,), (Appearance.FULL,)), seen, real, grown, figures[Figure.SPOILT]
+    )
 
 
 def locus_scoring(figures: Mapping[Figure, Table], classes: int) -> Scoring:
@@ -67,4 +72,4 @@ def locus_scoring(figures: Mapping[Figure, Table], classes: int) -> Scoring:
     if classes == 3:
         return three_looks(figures)
     chances = np.stack([figures[Figure.PHENOCOPIES], figures[Figure.PENETRANCE]])
-    return two_looks(chances, np.array([0.0, 1.0]), figures[Figure.SURVIVAL], figures[Figure.MISREAD])
+    return two_looks(chances, np.array([0.0, 1.0]), figures)

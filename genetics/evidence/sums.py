@@ -1,5 +1,6 @@
 """One mode weighed: the sum over all unknown genotypes, at each node of the grid, with and without each brood."""
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -76,13 +77,24 @@ def rows_of(shares: Shares, brood: Brood, scoring: Scoring) -> Rows:
     counts = counts_of(brood, scoring)
     seen = _weighted(shares.log, counts)
     if not brood.found:
-        return Rows(seen, None)
+        with np.errstate(divide="ignore"):
+            kept, anything = np.log1p(-scoring.spoilt), np.log(scoring.spoilt) + log_anything(counts)
+        return Rows(np.logaddexp(seen + kept, anything), None)
     unreal = _weighted(shares.log_unreal, counts)
     with np.errstate(divide="ignore", invalid="ignore"):
         gap = np.where(np.isneginf(unreal), -np.inf, unreal - seen)
         found = np.where(np.isneginf(seen), -np.inf, seen + np.log1p(-np.exp(np.minimum(gap, 0.0))))
         none = _weighted(np.log1p(-np.minimum(shares.real, 1.0))[:, :, None], counts.sum(axis=1, keepdims=True))
         return Rows(found, np.log(-np.expm1(none)))
+
+
+def log_anything(counts: NDArray[np.intp]) -> float:
+    """log P(counts of a spoilt brood, in one order): any share shows, and any share of those is partial."""
+    wild, *shown = counts.sum(axis=0).tolist()
+    log = math.lgamma(sum(shown) + 1) + math.lgamma(wild + 1) - math.lgamma(wild + sum(shown) + 2)
+    if len(shown) > 1:
+        log += sum(math.lgamma(number + 1) for number in shown) - math.lgamma(sum(shown) + 2)
+    return log
 
 
 def _weighted(logs: Table, counts: NDArray[np.intp]) -> Table:
@@ -118,7 +130,9 @@ def _blank(net: Net) -> Iterable[Factor]:
 def _piece(setting: Setting, where: slice) -> Setting:
     figures = {figure: values[where] for figure, values in setting.figures.items()}
     held = setting.scoring
-    scoring = Scoring(held.looks, held.seen[..., where], held.real[..., where], held.grown[..., where])
+    scoring = Scoring(
+        held.looks, held.seen[..., where], held.real[..., where], held.grown[..., where], held.spoilt[where]
+    )
     return Setting(setting.programme, setting.mode, figures, setting.grids, scoring, setting.fresh)
 
 

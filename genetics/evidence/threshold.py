@@ -11,13 +11,14 @@ An odd founder is a draw given that it shows. Members of an unmarked bin enter a
 one sire: that two broods of a bin may share a mother is left out, and the findings name the bins.
 """
 
+from collections.abc import Mapping
 from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
 
 from genetics.evidence.elimination import Table
-from genetics.evidence.explanations import Cause
+from genetics.evidence.explanations import Cause, Figure
 from genetics.evidence.modes import Mode
 from genetics.evidence.scoring import Scoring, two_looks
 
@@ -52,17 +53,15 @@ def threshold_mode(heritability: float, share: float, step: float = STEP) -> Mod
     )
 
 
-def threshold_scoring(
-    heritability: float, incidence: Table, survival: Table, misread: Table, step: float = STEP
-) -> Scoring:
+def threshold_scoring(heritability: float, figures: Mapping[Figure, Table], step: float = STEP) -> Scoring:
     """What becomes of a young of each band; figures at each node."""
     from scipy.special import ndtr  # noqa: PLC0415 - only this explanation needs it
 
     normal = NormalDist()
-    limits = np.array([normal.inv_cdf(1 - float(share)) for share in incidence])
+    limits = np.array([normal.inv_cdf(1 - float(share)) for share in figures[Figure.INCIDENCE]])
     values = _bands(step) * heritability**0.5
     chances = ndtr((values[:, None] - limits[None, :]) / (1 - heritability) ** 0.5)
-    return two_looks(np.asarray(chances), np.ones(len(values)), survival, misread)
+    return two_looks(np.asarray(chances), np.ones(len(values)), figures)
 
 
 def _bands(step: float) -> Table:

@@ -143,7 +143,7 @@ def _standings(
         overall = 0.0
         mine: tuple[tuple[tuple[str, float], ...], float, float] = ((), 0.0, 0.0)
         for at, one in enumerate(weighed):
-            if not one.pieces:
+            if not one.pieces or one.log_evidence == -math.inf:
                 continue
             here = _standing(one, group.name)
             if one.row.cause is not Cause.THRESHOLD:

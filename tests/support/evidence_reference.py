@@ -32,6 +32,7 @@ class World:
     phenocopies: float = 0.01
     survival: float = 0.7
     misread: float = 0.02
+    spoilt: float = 0.03
     home: float = 0.1
     away: float = 0.02
     two_copies: float = 1.0
@@ -306,7 +307,8 @@ def _told(programme: Programme, world: World, brood: Brood, born: Born, found_on
         unreal *= (full - real if shown else 1 - full) ** counted.number
         none *= (1 - real) ** counted.number
     if not brood.found:
-        return seen
+        anything = math.factorial(brood.shown) * math.factorial(brood.scored - brood.shown)
+        return (1 - world.spoilt) * seen + world.spoilt * anything / math.factorial(brood.scored + 1)
     return 1 - none if found_only else seen - unreal
 
 

@@ -65,6 +65,7 @@ def row_of(cause: Cause, world: World) -> Explanation:
         Figure.PHENOCOPIES: fixed(world.phenocopies),
         Figure.SURVIVAL: fixed(world.survival),
         Figure.MISREAD: fixed(world.misread),
+        Figure.SPOILT: fixed(world.spoilt),
         Figure.HOME: fixed(world.home),
         Figure.AWAY: fixed(world.away),
         Figure.HOMOZYGOTE: fixed(world.two_copies),
