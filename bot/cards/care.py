@@ -4,8 +4,9 @@ from datetime import timedelta
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Ping, Tone, Weight
+from bot.cards.figures import figure
 from bot.clock.round import Round, RoundItem
-from bot.records import CareKind, Exactness, TaskRow
+from bot.records import CareKind, TaskRow
 from bot.services.care import WEEKDAYS, RoundAnswered, RoundReopened, TaskAdded
 
 _PING_LINES = 8
@@ -98,7 +99,7 @@ def _line(item: RoundItem) -> str:
     if item.missed:
         parts.append(f"{words.plural(item.missed, 'week')} missed")
     if item.count:
-        total = words.counted(item.count.total, item.count.exactness is Exactness.ESTIMATE)
+        total = figure(item.count.total, item.count.exactness)
         parts.append(f"last count {total} ({words.when(item.count.at)})")
     return "· " + ", ".join(parts)
 

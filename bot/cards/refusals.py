@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping
 from functools import singledispatch
 
-from bot.cards import verbs, words
+from bot.cards import bin_refusals, verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.faults import edit_button, typed_block
 from bot.cards.impossible import cross_said, model_said
@@ -21,7 +21,7 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
     return Card(
         lead=lead(refusal),
         blocks=(*_more(refusal), *typed_block(shown)),
-        buttons=(*_ways_on(refusal, typed), *edit_button(draft)),
+        buttons=(*bin_refusals.ways_on(refusal, typed, draft), *_ways_on(refusal, typed), *edit_button(draft)),
         tone=Tone.REFUSAL,
         private=True,
     )
@@ -71,18 +71,6 @@ def _(refusal: r.CrossNotRead) -> str:
 @lead.register
 def _(refusal: r.HoldingNotRead) -> str:
     return pointed(refusal.error, "animals")
-
-
-@lead.register
-def _(refusal: r.CountNotRead) -> str:
-    text = words.inline(refusal.text)
-    return {
-        r.CountProblem.NO_NUMBER: f"I see no number in {text}. Type one, like 40 or about 40.",
-        r.CountProblem.NOT_WHOLE: f"{text} is not a whole number of animals. Type one, like 40.",
-        r.CountProblem.NEGATIVE: f"{text} is below zero. Type how many there are, like 40, or 0.",
-        r.CountProblem.TOO_MANY: f"{text} is more than a bin holds. Type at most {words.number(refusal.most)}.",
-        r.CountProblem.LEFT_OVER: f"I can't read {words.inline(refusal.rest)} in {text}. Type only the number, like 40 or about 40.",
-    }[refusal.problem]
 
 
 @lead.register
@@ -322,10 +310,14 @@ def _seen(look: str) -> str:
     return f"{name} {said}" if said else look
 
 
+for _kind, _sentence in bin_refusals.WORDS.items():
+    lead.register(_kind, _sentence)
+
+
 def _more(refusal: r.Refusal) -> tuple[str, ...]:
     if isinstance(refusal, r.CrossNotRead | r.HoldingNotRead):
         return advice(refusal.error, refusal.known)
-    return ()
+    return bin_refusals.more(refusal)
 
 
 def _ways_on(refusal: r.Refusal, typed: Mapping[str, str]) -> tuple[Button, ...]:

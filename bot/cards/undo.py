@@ -6,6 +6,7 @@ from bot.services.undo import Undone
 _CHANGES = {
     "bin.opened": "The bin is no longer open. Its code is not given again.",
     "count.logged": "The count is taken back.",
+    "count.corrected": "The correction is taken back; the count before it stands again.",
     "trait.defined": "The trait is taken back.",
     "care.added": "The care task is taken back; it will not ping.",
     "care.done": "Not done after all: it is open again.",

@@ -36,7 +36,7 @@ async def say_failure(interaction: discord.Interaction[Mancabook], error: BaseEx
 async def _card(interaction: discord.Interaction[Mancabook], cause: BaseException, asked: Asked | None) -> Card:
     # A direct message belongs to no book that could keep a draft.
     draft = await _kept(interaction, asked) if asked and interaction.guild_id is not None else None
-    typed = asked.values if asked else {}
+    typed = asked.sheet.shown(asked.values) if asked else {}
     if isinstance(cause, Refusal):
         return refusals.card(cause, typed, draft)
     if isinstance(cause, app_commands.CommandSignatureMismatch | app_commands.CommandNotFound):

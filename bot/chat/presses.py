@@ -43,6 +43,8 @@ class Router:
                 await self._fill(interaction, custom_id.argument, dict(_values(data.get("components", ()))))
             elif custom_id.verb == verbs.DRAFT_EDIT:
                 await answer(interaction, lambda desk, request: self._edit(desk, request, custom_id.argument))
+            elif custom_id.verb == verbs.DRAFT_USE:
+                await self._use(interaction, custom_id.argument)
             elif custom_id.verb == verbs.PAGE:
                 await self._page(interaction, custom_id.argument)
             else:
@@ -86,6 +88,19 @@ class Router:
     async def _edit(self, desk: Desk, request: Request, argument: str) -> Reply:
         kept = await drafts.take(desk, request, argument)
         return self._sheet(kept.kind).form(kept.fields, draft=kept.id)
+
+    async def _use(self, interaction: discord.Interaction[Mancabook], argument: str) -> None:
+        """An answer to a question about what was typed: the draft again, with one field as the button says."""
+        draft, key, value = (*argument.split("|", 2), "", "")[:3]
+
+        async def work(desk: Desk, request: Request) -> Reply:
+            kept = await drafts.use(desk, request, draft)
+            sheet = self._sheet(kept.kind)
+            values = sheet.answered(kept.fields, key, value)
+            interaction.extras[ASKED] = Asked(sheet, values)
+            return await sheet.work(desk, request, values)
+
+        await answer(interaction, work)
 
     def _sheet(self, kind: str) -> Sheet:
         if kind not in self._sheets:

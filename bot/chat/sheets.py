@@ -12,6 +12,9 @@ from bot.cards.card import MOST_FIELDS, Card, Field, Form
 from bot.services.desk import Desk
 from bot.services.request import Request
 
+TYPED = "typed"
+"""Where the values of a sheet keep what a person typed before they chose one of its meanings."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
@@ -33,6 +36,15 @@ class Sheet:
         ranked = sorted(self.fields, key=lambda f: (not f.required, not values.get(f.key)))[:MOST_FIELDS]
         fields = tuple(replace(f, value=values.get(f.key, f.value)) for f in self.fields if f in ranked)
         return Form(self.title, verbs.FILL, self.kind if draft is None else f"{self.kind}/{draft}", fields)
+
+    def shown(self, values: Mapping[str, str]) -> dict[str, str]:
+        """The values that a person typed: the answers to this sheet's questions."""
+        keys = {field.key for field in self.fields}
+        return {key: value for key, value in values.items() if key in keys}
+
+    def answered(self, values: Mapping[str, str], key: str, value: str) -> dict[str, str]:
+        """The values with one of them as a button said; what was typed there first is kept under `TYPED`."""
+        return {**values, TYPED: values.get(TYPED) or values.get(key, ""), key: value}
 
 
 @dataclass(frozen=True, slots=True)

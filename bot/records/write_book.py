@@ -198,6 +198,11 @@ class WriteBook(BinWriting, TraitWriting, BreedingWriting, KeeperWriting):
         )
         return draft_id
 
+    async def drop_draft(self, draft_id: int) -> None:
+        """Forget a draft. Leaves no event."""
+        gone = (tables.drafts.c.server_id == self.server, tables.drafts.c.id == draft_id)
+        await self._connection.execute(delete(tables.drafts).where(*gone))
+
 
 async def open_write_book(stamp: Stamp, connection: AsyncConnection) -> WriteBook:
     """Take the server's row, which makes writers of one server wait for each other, and look for the same request."""

@@ -17,7 +17,8 @@
     ├── Superseded                               a newer one has taken its place
     ├── Outlived                                 what a press refers to is no longer there
     ├── TakenBack                                a request that came again after what it did was undone
-    └── NothingToUndo, ChangedSince, BuiltUpon   an undo that cannot be
+    ├── NothingToUndo, ChangedSince, BuiltUpon   an undo that cannot be
+    └── those of `bin_refusals`                  counts that can be meant in two ways, and what is done to bins
 
 They are dataclasses that compare by identity and are not frozen: Python sets the traceback of an exception on the object.
 """
@@ -88,16 +89,25 @@ class CountProblem(StrEnum):
     NEGATIVE = "negative"
     TOO_MANY = "too many"
     LEFT_OVER = "left over"
+    NO_FLOOR = "no floor"
+    ADDS_UP = "adds up"
+    TWICE = "twice"
+    NO_SUCH_DAY = "no such day"
 
 
 @dataclass(eq=False)
 class CountNotRead(Refusal):
-    """A count that was not understood. `rest` is the part that stands in the way, `most` the largest count taken."""
+    """A count that was not understood.
+
+    `rest` is the part that stands in the way: for `ADDS_UP` what the classes come to, for `TWICE` the class. `most` is the
+    largest count taken, and for `ADDS_UP` the whole that was said. `readings` are counts that may have been meant.
+    """
 
     text: str
     problem: CountProblem
     rest: str = ""
     most: int = 0
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(eq=False)

@@ -21,7 +21,9 @@ from bot.records import (
     TaskRow,
 )
 from bot.services.bins import BinView, Founders
+from bot.services.count_items import Item
 from bot.services.counts import CountLogged
+from bot.services.disturbance import Rest
 from bot.services.lengths import read_length
 from bot.services.refusals import BinLabel
 from bot.services.species import SpeciesCard
@@ -127,12 +129,24 @@ async def test_a_note_of_4000_characters_is_turned_page_by_page_and_nothing_in_i
     assert card.lead.startswith("**B-3 (\\*\\*bold\\*\\* \\@here)**")
 
 
+def logged_of(
+    count: CountRow, previous: CountRow | None = None, *, name: str | None = None, classes: tuple[Item, ...] = ()
+) -> CountLogged:
+    """A logged count as its card is given it."""
+    quiet = Rest(None, mancae=False, until=None)
+    return CountLogged(BinLabel("B-3", name), count, classes, previous, None, quiet, 21)
+
+
 async def test_a_count_is_said_back_as_it_was_understood() -> None:
-    logged = CountLogged(BinLabel("B-3", "ember F2"), count_of(36, 0, Exactness.ESTIMATE), None, 21)
+    logged = logged_of(count_of(36, 0, Exactness.ESTIMATE), name="ember F2")
     card = logged_card(logged)
     assert card.lead == "B-3 (ember F2): **about 36** counted."
     assert card.blocks == ("This is its first count.",)
-    assert [(b.label, b.argument) for b in card.buttons] == [("Undo", "21"), ("Show bin", "B-3")]
+    assert [(b.label, b.argument) for b in card.buttons] == [
+        ("Undo", "21"),
+        ("Correct", "9"),
+        ("Show bin", "B-3"),
+    ]
     assert_card_fits(card)
 
 
@@ -147,12 +161,12 @@ async def test_a_count_is_said_back_as_it_was_understood() -> None:
     ],
 )
 def test_a_count_stands_beside_the_one_before(now: CountRow, before: CountRow, said: str) -> None:
-    assert logged_card(CountLogged(BinLabel("B-3"), now, before, 21)).blocks == (said,)
+    assert logged_card(logged_of(now, before)).blocks[0] == said
 
 
 async def test_the_note_of_a_count_is_shown_back_shortly_and_harmless() -> None:
     note = "@everyone **look** " * 200
-    card = logged_card(CountLogged(BinLabel("B-3"), count_of(40, note=note), None, 21))
+    card = logged_card(logged_of(count_of(40, note=note)))
     assert as_read(card.blocks[1]).startswith("Note: @everyone **look** @everyone")
     assert live_marks(card.blocks[1]) == []
     assert len(card.blocks[1]) < 1_000

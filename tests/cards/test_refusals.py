@@ -15,6 +15,7 @@ from bot.cards.card import Tone
 from bot.cards.ids import LONGEST_ARGUMENT
 from bot.cards.render import pages
 from bot.services import refusals as r
+from bot.services.bin_refusals import CountUnclear, DayNotRead
 from bot.services.refusals import BinLabel, CountProblem, Refusal
 from bot.services.tally import read_tally
 from genetics import (
@@ -34,6 +35,7 @@ from genetics import (
     TraitRefused,
     read_cross,
 )
+from tests.support import bin_refusals
 from tests.support.crosses import BOOK
 from tests.support.genetic_strategies import is_code, scribbles
 from tests.support.markup import live_marks
@@ -50,6 +52,7 @@ def trait_fault(field: str, value: str, fault: TraitFault, culprit: str) -> r.Tr
 
 
 SAID: list[tuple[Refusal, str]] = [
+    *bin_refusals.SAID,
     (r.NoSuchBin("B-41", (B14,)), "No bin B\\-41 here. Did you mean B-14 (ember F2)?"),
     (r.NoSuchBin("B-41"), "Type the code on its lid"),
     (r.NoSuchBin(""), "Type its code, like B-3."),
@@ -63,7 +66,7 @@ SAID: list[tuple[Refusal, str]] = [
     (r.CountNotRead("4.5", CountProblem.NOT_WHOLE), "not a whole number of animals. Type one"),
     (r.CountNotRead("-3", CountProblem.NEGATIVE), "below zero. Type how many"),
     (r.CountNotRead("10000000", CountProblem.TOO_MANY, most=100_000), "Type at most 100,000"),
-    (r.CountNotRead("40 adults", CountProblem.LEFT_OVER, "adults"), "can't read `adults` in `40 adults`. Type only"),
+    (r.CountNotRead("40 adults", CountProblem.LEFT_OVER, "adults"), "can't read `adults` in `40 adults`. Type numbers"),
     (
         r.ObservedNotRead("6 embrr, 17 wild", "embrr", ("ember",)),
         "I can't read `embrr` as young of this cross. Type each number with its look, like `6 ember, 17 wild`.",
@@ -271,6 +274,8 @@ def of_text(text: str) -> list[Any]:
         r.NoSuchSpecies(text),
         r.NoSuchZone(text),
         r.CountNotRead(text, CountProblem.LEFT_OVER, text),
+        CountUnclear(text, (text, text[:20])),
+        DayNotRead(text),
         r.ObservedNotRead(text, text, (text[:60],)),
         r.ObservedNotRead(text, text, (text[:60],), doses=True),
         r.LengthNotRead(text),
@@ -308,7 +313,8 @@ def test_counts_are_refused_in_the_words_of_what_was_typed() -> None:
         read_tally("40 adults and 12 mancae")
     said = cards.card(caught.value, {}, None).lead
     assert said == (
-        "I can't read `adults and 12 mancae` in `40 adults and 12 mancae`. Type only the number, like 40 or about 40."
+        "I can't read `adults and 12 mancae` in `40 adults and 12 mancae`. Type numbers with adults, juveniles, mancae, males, "
+        "females, wild or a trait, like `12 adults, 30 juveniles`; the rest goes into the note."
     )
 
 

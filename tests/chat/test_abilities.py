@@ -78,7 +78,7 @@ def test_the_commands_of_this_breadth_are_there() -> None:
 
 
 def test_every_button_that_a_card_has_is_answered() -> None:
-    by_the_router_itself = {verbs.DRAFT_EDIT, verbs.FILL, verbs.PAGE}
+    by_the_router_itself = {verbs.DRAFT_EDIT, verbs.DRAFT_USE, verbs.FILL, verbs.PAGE}
     named = {value for name, value in vars(verbs).items() if name.isupper()}
     assert named == set(discover().routes) | by_the_router_itself
 

@@ -20,14 +20,19 @@ async def test_a_count_by_options_is_stored_as_typed_and_as_understood(chat: Cha
     assert first_line(outcome) == "B-3 (frost line): **about 120** counted."
     assert "12 more than" in outcome.text
     assert "all lively" in outcome.text
-    assert labels(outcome) == ["Undo", "Show bin"]
+    assert labels(outcome) == ["Undo", "Correct", "Show bin"]
     assert (await counts_of(chat, "B-3"))[0] == (120, "estimate", "about 10 dozen", "Moss")
 
 
 async def test_a_command_without_a_number_opens_a_form_with_the_bin_filled_in(chat: Chat) -> None:
     opened = await chat.type("/count log bin:b-3", MOSS)
     assert opened.form is not None
-    assert [(f.custom_id, f.value) for f in opened.form.fields] == [("bin", "B-3"), ("count", ""), ("note", "")]
+    assert [(f.custom_id, f.value) for f in opened.form.fields] == [
+        ("bin", "B-3"),
+        ("count", ""),
+        ("how", ""),
+        ("note", ""),
+    ]
     outcome = await chat.submit(opened.form, count="about 40", note="fewer")
     assert first_line(outcome) == "B-3 (frost line): **about 40** counted."
     assert (await counts_of(chat, "B-3"))[0] == (40, "estimate", "about 40", "Moss")
@@ -56,7 +61,7 @@ async def test_a_form_submitted_twice_from_one_screen_makes_one_count_each_time_
         ("1000000000", "more than a bin holds"),
         ("12.5", "not a whole number"),
         ("-4", "below zero"),
-        ("40 and 12 mancae", "I can't read"),
+        ("40 and a lid", "I can't read"),
     ],
 )
 async def test_a_count_that_is_none_is_refused_and_kept_for_editing(sqlite_chat: Chat, count: str, said: str) -> None:
@@ -68,7 +73,7 @@ async def test_a_count_that_is_none_is_refused_and_kept_for_editing(sqlite_chat:
     assert await sqlite_chat.events() == before
     opened = await sqlite_chat.press(refused.message, "Edit", MOSS)
     assert opened.form is not None
-    assert [f.value for f in opened.form.fields] == ["B-3", count, "the lower half"]
+    assert [f.value for f in opened.form.fields] == ["B-3", count, "", "the lower half"]
     outcome = await sqlite_chat.submit(opened.form, count="104")
     assert first_line(outcome) == "B-3 (frost line): **104** counted."
     assert "the lower half" in outcome.text
@@ -82,7 +87,7 @@ async def test_a_form_with_a_billion_animals_is_refused_with_everything_that_was
     assert labels(refused) == ["Edit"]
     reopened = await sqlite_chat.press(refused.message, "Edit", MOSS)
     assert reopened.form is not None
-    assert [f.value for f in reopened.form.fields] == ["B-3", "1,000,000,000", "is it?"]
+    assert [f.value for f in reopened.form.fields] == ["B-3", "1,000,000,000", "", "is it?"]
 
 
 async def test_a_count_of_a_bin_that_is_not_there_is_refused_with_the_nearest(sqlite_chat: Chat) -> None:

@@ -1,0 +1,106 @@
+"""Why a service said no to a count or to a change of a bin; see `refusals`.
+
+Refusal
+├── CountUnclear                    a count that can be meant in several ways
+├── CorrectedAlready                a count that another stands in for
+├── LookFirst                       a question before a bin is disturbed
+├── SameBin, ClosedBin              a bin that is merged with itself; one that is closed
+├── NoSuchKeeper, KeepsItAlready    a keeper whom a bin cannot go to
+├── NothingSaid                     a move without a shelf and without a keeper
+└── DayNotRead                      a day that was not understood
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from bot.services.disturbance import Rest
+from bot.services.refusals import BinLabel, Refusal
+
+
+@dataclass(eq=False)
+class CountUnclear(Refusal):
+    """A count that can be meant in several ways; `readings` are counts, as they can be typed, that say which."""
+
+    text: str
+    readings: tuple[str, ...]
+
+
+@dataclass(eq=False)
+class CorrectedAlready(Refusal):
+    """A count of this bin that another count stands in for since."""
+
+    label: BinLabel
+
+
+class Disturb(StrEnum):
+    """What somebody is about to do to a bin."""
+
+    SPLIT = "split"
+    MERGE = "merge"
+
+
+@dataclass(frozen=True, slots=True)
+class Newcomer:
+    """A bin whose animals came from elsewhere not long ago."""
+
+    label: BinLabel
+    since: datetime
+
+
+@dataclass(eq=False)
+class LookFirst(Refusal):
+    """Something to look at and to know before bins are disturbed; the person goes on if all is well.
+
+    `bins` come with what is known of their peace, `kinds` with what lives in each where that differs, and `newcomers` are in
+    quarantine still.
+    """
+
+    what: Disturb
+    bins: tuple[tuple[BinLabel, Rest], ...]
+    kinds: tuple[tuple[BinLabel, str], ...] = ()
+    newcomers: tuple[Newcomer, ...] = ()
+
+
+@dataclass(eq=False)
+class SameBin(Refusal):
+    """A bin that would be merged with itself."""
+
+    label: BinLabel
+
+
+@dataclass(eq=False)
+class ClosedBin(Refusal):
+    """A bin that is closed, where an open one is needed."""
+
+    label: BinLabel
+    closed_at: datetime
+
+
+@dataclass(eq=False)
+class NoSuchKeeper(Refusal):
+    """Nobody who could keep a bin: a bot."""
+
+    name: str
+
+
+@dataclass(eq=False)
+class KeepsItAlready(Refusal):
+    """The bin is that keeper's already."""
+
+    label: BinLabel
+    keeper_name: str
+
+
+@dataclass(eq=False)
+class NothingSaid(Refusal):
+    """A bin is to be moved, and neither a shelf nor a keeper is named."""
+
+    label: BinLabel
+
+
+@dataclass(eq=False)
+class DayNotRead(Refusal):
+    """A day that was not understood, that can be two, or that has not come."""
+
+    text: str
