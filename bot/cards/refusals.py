@@ -1,15 +1,18 @@
 """How a refusal is said: what was not understood, where, and what to type instead. One function for each kind."""
 
-from collections.abc import Callable, Iterable, Mapping
-from functools import singledispatch
+from collections.abc import Mapping
 
-from bot.cards import bin_refusals, verbs, words
+from bot.cards import bin_refusals, refusals_breeding, refusals_days, verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.faults import edit_button, typed_block
 from bot.cards.impossible import cross_said, model_said
+from bot.cards.leads import did_you_mean, lead, worded
 from bot.cards.notation import advice, pointed
 from bot.services import refusals as r
 from genetics import Role, TooLarge, TraitFault, TraitRefused
+
+__all__ = ["card", "lead", "refusals_breeding", "refusals_days", "worded"]
+# The modules named here word the refusals of their subjects: importing them is what makes the sentences known.
 
 _SHORT = 58
 _KINDS = 6
@@ -27,40 +30,25 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
     )
 
 
-@singledispatch
-def lead(refusal: r.Refusal) -> str:
-    """The sentence that a refusal comes to.
-
-    Raises:
-        NotImplementedError: nobody worded this kind; a test goes through all of them.
-    """
-    raise NotImplementedError(type(refusal).__name__)
-
-
-def worded() -> Mapping[type, Callable[..., str]]:
-    """The kinds of refusal that have a sentence."""
-    return lead.registry
-
-
 @lead.register
 def _(refusal: r.NoSuchBin) -> str:
     if not refusal.code:
         return "Which bin? Type its code, like B-3."
     said = f"No bin {words.plain(refusal.code, 60)} here."
-    near = _did_you_mean(words.bin_name(b.code, b.name) for b in refusal.nearest)
+    near = did_you_mean(words.bin_name(b.code, b.name) for b in refusal.nearest)
     return said + (near or " Type the code on its lid, like B-3.")
 
 
 @lead.register
 def _(refusal: r.NoSuchSpecies) -> str:
     said = f"I have no species card for {words.inline(refusal.text)}."
-    return said + (_did_you_mean(refusal.nearest) or " Start typing and pick one of the names offered.")
+    return said + (did_you_mean(refusal.nearest) or " Start typing and pick one of the names offered.")
 
 
 @lead.register
 def _(refusal: r.NoSuchZone) -> str:
     said = f"I know no time zone {words.inline(refusal.text)}."
-    return said + (_did_you_mean(refusal.nearest) or " Type a continent and city, like Europe/Lisbon.")
+    return said + (did_you_mean(refusal.nearest) or " Type a continent and city, like Europe/Lisbon.")
 
 
 @lead.register
@@ -337,8 +325,3 @@ def _ways_on(refusal: r.Refusal, typed: Mapping[str, str]) -> tuple[Button, ...]
 def _more_than_the_cross(typed: Mapping[str, str]) -> bool:
     """Whether more was typed than a button carries, so that it would be lost."""
     return any(text for name, text in typed.items() if name != "cross")
-
-
-def _did_you_mean(names: Iterable[str]) -> str:
-    found = list(names)
-    return f" Did you mean {words.listed(found, 'or')}?" if found else ""

@@ -1,6 +1,7 @@
 """The shared colony book: tables, statements, units of work. The only package that knows the database."""
 
 from bot.records.book import Book, code_key
+from bot.records.breeding_rows import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
 from bot.records.dispatch import Dispatch
 from bot.records.errors import (
     AlreadyLogged,
@@ -63,7 +64,6 @@ from bot.records.rows import (
     TraitRow,
     TransferRow,
 )
-from bot.records.rows_breeding import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
 from bot.records.units import Records
 from bot.records.write_book import WriteBook
 

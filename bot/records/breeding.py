@@ -6,10 +6,10 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from bot.records import selects_breeding as selects
+from bot.records import breeding_selects as selects
+from bot.records.breeding_rows import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
 from bot.records.reading import Reading
 from bot.records.rows import FounderState
-from bot.records.rows_breeding import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
 
 
 class BreedingReading(Reading):

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Column, Table
 
-from bot.records import bin_tables, tables
+from bot.records import bin_tables, breeding_tables, tables
 from bot.records.types import Rational, Snowflake, UtcDateTime
 
 VERSION = 1
@@ -33,6 +33,14 @@ JOURNALED: Mapping[str, Table] = {
         tables.traits,
         tables.trait_relations,
         tables.trait_relation_members,
+        breeding_tables.breeders,
+        breeding_tables.breeder_states,
+        breeding_tables.pairings,
+        breeding_tables.pairing_breeders,
+        breeding_tables.broods,
+        breeding_tables.scorings,
+        breeding_tables.scores,
+        breeding_tables.score_traits,
         tables.bins,
         tables.bin_keepers,
         tables.founders,

@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from datetime import datetime
 from fractions import Fraction
 
-from bot.records import selects_breeding as selects
-from bot.records import tables_breeding as tables
+from bot.records import breeding_selects as selects
+from bot.records import breeding_tables as tables
+from bot.records.breeding_rows import Shown
 from bot.records.kinds import BreederRole, BroodReason, DamHistory, Sex, State
-from bot.records.rows_breeding import Shown
 from bot.records.writing import Writing
 
 

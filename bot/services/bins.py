@@ -98,7 +98,7 @@ async def open_bin(desk: Desk, request: Request, new: NewBin) -> BinView:
         opened = await book.bin(event.subject.id)
         if opened is None:
             raise TakenBack("bin")
-        return await _view(desk, book, opened, event.seq)
+        return await bin_view(desk, book, opened, event.seq)
 
 
 async def show_bin(desk: Desk, request: Request, text: str) -> BinView:
@@ -108,10 +108,11 @@ async def show_bin(desk: Desk, request: Request, text: str) -> BinView:
         NoSuchBin: no open bin has the code.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        return await _view(desk, book, await bin_named(book, text))
+        return await bin_view(desk, book, await bin_named(book, text))
 
 
-async def _view(desk: Desk, book: Book, row: BinRow, event: int | None = None) -> BinView:
+async def bin_view(desk: Desk, book: Book, row: BinRow, event: int | None = None) -> BinView:
+    """A bin with all that the book says of it."""
     traits = {trait.id: trait for trait in await book.traits()}
     return BinView(
         row=row,

@@ -4,14 +4,29 @@ import difflib
 import tomllib
 from dataclasses import dataclass
 from importlib import resources
+from typing import NamedTuple
 
 from bot.records import SexSystem
 from bot.services.refusals import NoSuchSpecies
 
 
+class Range(NamedTuple):
+    """A figure that varies: the lowest, the usual and the highest that are to be expected."""
+
+    low: int
+    usual: int
+    high: int
+
+
 @dataclass(frozen=True, slots=True)
 class SpeciesCard:
-    """A species: its key in the book, its scientific name, how sex is inherited, and its length when grown, in mm."""
+    """A species: its key in the book, its scientific name, how sex is inherited, its length when grown, and its pace.
+
+    Attributes:
+        pouch_days: from the sight of a filled pouch to young, at 22 °C.
+        first_brood_days: age at the first brood, at 22 °C.
+        apart_days: the age by which young are parted by sex so that none has mated, at 22 °C; 0 in clonal species.
+    """
 
     key: str
     name: str
@@ -19,6 +34,9 @@ class SpeciesCard:
     sex_system_source: str
     longest_mm: int
     longest_source: str
+    pouch_days: Range
+    first_brood_days: Range
+    apart_days: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +89,9 @@ def shipped_species() -> Catalogue:
                 sex_system_source=row["sex_system_source"],
                 longest_mm=row["longest_mm"],
                 longest_source=row["longest_source"],
+                pouch_days=Range(*row["pouch_days"]),
+                first_brood_days=Range(*row["first_brood_days"]),
+                apart_days=row["apart_days"],
             )
             for key, row in document.items()
         )

@@ -2,9 +2,9 @@
 
 from sqlalchemy import ColumnElement, FromClause, and_, bindparam, case, func, null, select
 
-from bot.records import rows_breeding as rows
+from bot.records import breeding_rows as rows
+from bot.records import breeding_tables as breeding
 from bot.records import tables
-from bot.records import tables_breeding as breeding
 from bot.records.scoping import code_of, pick, reads, same, unless_private, within
 
 _name = tables.texts.alias("name")

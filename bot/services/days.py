@@ -1,0 +1,117 @@
+"""Days as people type them: "today", "yesterday", "3 days ago", "Monday", "3 May", "2026-05-03"."""
+
+import re
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from bot.records import Book
+from bot.services.refusals_days import DayAhead, DayNotRead
+from bot.services.request import Request
+
+FURTHEST_DAYS = 3_653
+"""Nothing older than ten years is taken for a date of the book: it is a slip of the thumb."""
+
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_UNITS = {"day": 1, "d": 1, "week": 7, "wk": 7, "w": 7, "month": 30, "mo": 30}
+_WORDS = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10}
+_AGO = re.compile(r"(\d{1,4}|[a-z]+)\s*(day|d|week|wk|w|month|mo)s?\.?\s*ago", re.IGNORECASE)
+_AGE = re.compile(
+    r"(?:about|around|~|ca\.?)?\s*(\d{1,4}|[a-z]+)\s*(day|d|week|wk|w|month|mo)s?\.?(?:\s+old)?", re.IGNORECASE
+)
+_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
+_DAY_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?\.?\s*([a-z]{3,9})\.?,?(?:\s+(\d{4}))?", re.IGNORECASE)
+_MONTH_DAY = re.compile(r"([a-z]{3,9})\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?(?:\s+(\d{4}))?", re.IGNORECASE)
+
+
+def read_day(text: str, now: datetime, zone: ZoneInfo) -> datetime:
+    """The moment a typed day stands for: now for today, and noon in the keeper's zone for any other day.
+
+    A day and a month without a year are the last such day. An empty text is today. A day written in figures alone
+    ("3/5") is refused, for one half of the world reads it as March and the other as May.
+
+    Args:
+        text: what was typed.
+        now: the keepers' time, aware.
+        zone: the keeper's own.
+
+    Raises:
+        DayNotRead: it is no day.
+        DayAhead: it has not come yet, or lies more than ten years back.
+    """
+    today = now.astimezone(zone).date()
+    day = _day(text.strip().casefold(), today, text)
+    if day > today or (today - day).days > FURTHEST_DAYS:
+        raise DayAhead(text=text, day=day, ahead=day > today)
+    return now if day == today else datetime(day.year, day.month, day.day, 12, tzinfo=zone)
+
+
+def _day(typed: str, today: date, text: str) -> date:
+    if typed in ("", "today", "now"):
+        return today
+    if typed in ("yesterday", "last night"):
+        return today - timedelta(days=1)
+    if ago := _AGO.fullmatch(typed):
+        return today - timedelta(days=_span(ago[1], ago[2], text))
+    named = typed.removeprefix("last ").removeprefix("on ")
+    if named[:3] in _WEEKDAYS and "monday tuesday wednesday thursday friday saturday sunday".find(named) >= 0:
+        back = (today.weekday() - _WEEKDAYS.index(named[:3])) % 7
+        return today - timedelta(days=back or 7)
+    return _dated(typed, today, text)
+
+
+def _dated(typed: str, today: date, text: str) -> date:
+    try:
+        if iso := _ISO.fullmatch(typed):
+            return date(int(iso[1]), int(iso[2]), int(iso[3]))
+        if found := _DAY_MONTH.fullmatch(typed):
+            day, month, year = int(found[1]), found[2], found[3]
+        elif found := _MONTH_DAY.fullmatch(typed):
+            day, month, year = int(found[2]), found[1], found[3]
+        else:
+            raise DayNotRead(text=text)
+        number = _MONTHS.index(month[:3]) + 1
+        if year:
+            return date(int(year), number, day)
+        # The 29th of February may be years back.
+        for back in range(5):
+            try:
+                last = date(today.year - back, number, day)
+            except ValueError:
+                continue
+            if last <= today:
+                return last
+    except ValueError as error:
+        raise DayNotRead(text=text) from error
+    raise DayNotRead(text=text)
+
+
+def read_age(text: str) -> int:
+    """An age in days: "9 weeks", "60 days", "2 months" (of 30 days), "63 d".
+
+    >>> read_age("9 weeks"), read_age("2 months old")
+    (63, 60)
+
+    Raises:
+        DayNotRead: it is no age.
+    """
+    found = _AGE.fullmatch(text.strip())
+    if found is None:
+        raise DayNotRead(text=text, age=True)
+    return _span(found[1], found[2], text)
+
+
+def _span(number: str, unit: str, text: str) -> int:
+    many = int(number) if number.isdecimal() else _WORDS.get(number.casefold())
+    if many is None:
+        raise DayNotRead(text=text)
+    return many * _UNITS[unit.casefold()]
+
+
+async def zone_of(book: Book, request: Request) -> ZoneInfo:
+    """The zone of whoever asks: their own, else the server's, else UTC."""
+    keeper = await book.keeper(request.actor)
+    if keeper is not None and keeper.zone is not None:
+        return ZoneInfo(keeper.zone)
+    server = await book.server_row()
+    return ZoneInfo(server.zone if server is not None and server.zone is not None else "UTC")
