@@ -10,12 +10,16 @@ from bot.cards.odds import class_name, first_rows
 from bot.cards.parentage import parents_line
 from bot.services.observed import Observed, Seen
 from genetics.exact_tests import Method
+from genetics.fit import Broods
 from genetics.fit_report import CountsFit
 from genetics.ratios import LethalCall, RatioFit
 
 _RIVALS = 3
 _MOST_TERMS = 9
 """Of a ratio that anybody reads."""
+_DIFFER = 0.05
+"""Below this p broods are said to differ (the usual level)."""
+_BROODS = 8
 _TWO_TO_ONE = ((2, 1), (1, 2))
 
 
@@ -25,7 +29,7 @@ def observed_card(observed: Observed) -> Card:
     raising = Button("How many to raise", verbs.ODDS_RAISING, odds.reference)
     return Card(
         lead=_lead(observed),
-        blocks=(_table(observed), _rests_on(observed)),
+        blocks=(_table(observed), *_by_brood(observed), _rests_on(observed)),
         buttons=(
             Button("What to expect", verbs.ODDS_ASK, odds.reference, Weight.MAIN),
             *((raising,) if odds.target else ()),
@@ -54,16 +58,32 @@ def _are(total: int) -> str:
 
 def _verdict(observed: Observed, fit: CountsFit) -> str:
     these, s = (f"These {words.number(observed.total)} young", "") if observed.total > 1 else ("This one young", "s")
-    expected = _ratio([one.share for one in observed.seen])
+    if observed.broods is not None:
+        these = f"Together these {words.number(observed.total)} young of {len(observed.broods.each)} broods"
+    expected = "what is expected" if observed.error else _ratio([one.share for one in observed.seen])
     rivals = _rivals(observed, fit)
     named = [_terms(rival) for rival in rivals[:_RIVALS]]
     others = words.listed([*named, "others"] if len(rivals) > _RIVALS else named, "or")
+    between = "" if observed.broods is None else f" {_between(observed.broods)}"
     if fit.fits:
         proof = f" They would also fit {others}, so this is no proof." if others else " A fit is no proof."
-        return f"{these} **fit{s} {expected}** ({_p(fit.exact.p)}).{proof}"
+        return f"{these} **fit{s} {expected}** ({_p(fit.exact.p)}).{between}{proof}"
     does = "does" if s else "do"
     rather = f" They would fit {others}." if others else ""
-    return f"{these} **{does} not fit {expected}** ({_p(fit.exact.p)}).{rather}"
+    return f"{these} **{does} not fit {expected}** ({_p(fit.exact.p)}).{between}{rather}"
+
+
+def _between(broods: Broods) -> str:
+    """Whether the broods differ among each other."""
+    dealt = broods.by_shuffling
+    if dealt is None:
+        return ""
+    if dealt.p < _DIFFER:
+        return (
+            f"But **the broods differ among each other** more than chance makes them ({_p(dealt.p)}): they may have other "
+            "parents or other fathers, so ask about each by itself."
+        )
+    return f"The broods differ no more among each other than chance makes them ({_p(dealt.p)})."
 
 
 def _rivals(observed: Observed, fit: CountsFit) -> list[RatioFit]:
@@ -100,6 +120,16 @@ def _chance(observed: Observed) -> str:
     )
 
 
+def _by_brood(observed: Observed) -> tuple[str, ...]:
+    """The counts of each brood, in the order of the table."""
+    if observed.broods is None:
+        return ()
+    rows = [f"· brood {at}: {' : '.join(map(str, counts))}" for at, counts in enumerate(observed.each, 1)]
+    return (
+        first_rows(rows[:_BROODS], "brood") + ("" if len(rows) <= _BROODS else f"\n· and {len(rows) - _BROODS} more"),
+    )
+
+
 def _table(observed: Observed) -> str:
     numbered = list(enumerate(observed.seen))
     rows = [_row(observed, number, one) for number, one in numbered]
@@ -126,13 +156,18 @@ def _rests_on(observed: Observed) -> str:
 
 def _cautions(observed: Observed) -> list[str]:
     said = ["Some of these numbers are estimates: take this as a hint."] if observed.estimated else []
+    if observed.error:
+        said.append(
+            f"Reckoned with {words.percent(observed.error)} misread for another look, trait by trait: what is expected is "
+            "what would be seen."
+        )
     if observed.impossible or (observed.fit is None and observed.chance is None):
         said.append(
             "A parent may not be what it is taken to be, another male or stored sperm may be the father, some may be "
             "misread, or the trait is inherited in another way."
         )
     elif observed.fit is None:
-        said.append("All young are taken to have this one dam and this one sire.")
+        said.append("All young, of all broods, are taken to have this one dam and this one sire.")
     elif len(observed.seen) > 1:
         said += _about_fit(observed, observed.fit)
     return said
@@ -161,7 +196,22 @@ def _about_fit(observed: Observed, fit: CountsFit) -> list[str]:
     elif fit.rivals.fits:
         said.append("Ratios are in the order of the lines above.")
     said.append(f"p says how often a brood as odd as this comes by chance ({how}).")
+    if observed.broods is not None and observed.broods.by_shuffling is not None:
+        said.append(_tests_between(observed.broods))
     return said
+
+
+def _tests_between(broods: Broods) -> str:
+    """Which tests compared the broods: that of Mather (1938) where it may be used, and one that always may."""
+    between, dealt = broods.heterogeneity, broods.by_shuffling
+    chi = f"heterogeneity χ² {between.value:.1f} with {words.plural(between.df, 'degree')} of freedom"
+    used = f", {_p(between.p)}" if between.p is not None else ", too few young for its table"
+    drawn = (
+        ""
+        if dealt is None
+        else f"; the p above is from {words.number(dealt.draws)} deals of these young into such broods"
+    )
+    return f"Between broods: {chi}{used}{drawn}."
 
 
 def _p(p: float) -> str:

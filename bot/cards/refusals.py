@@ -241,6 +241,8 @@ def _(refusal: r.ObservedNotRead) -> str:
     if not refusal.known:
         return f"I can't read {rest}: this cross names no trait, so its young can only be wild. Type `17 wild`, or name the trait in the cross."
     name = refusal.known[0]
+    if refusal.bare:
+        return f"Which number is which look? Name the looks first, in the order of the numbers, like {words.inline(f'{name}:wild 6:17, 4:12')}."
     if refusal.doses:
         one, two = words.inline(f"6 het {name}"), words.inline(f"3 super {name}")
         return f"Are {rest} young with one dose or with two? Type {one} for one dose, {two} for two."

@@ -23,7 +23,8 @@ from bot.services.request import Request
 async def _ask(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
     cross, observed = values.get("cross", ""), values.get("observed", "")
     if observed.strip():
-        return observed_card(await observed_of(desk, request, cross, observed))
+        error = values.get("scoring_error", "")
+        return observed_card(await observed_of(desk, request, cross, observed, error))
     return odds_card(await odds_of(desk, request, cross))
 
 
@@ -32,7 +33,15 @@ SHEET = Sheet(
     title="Odds of a cross",
     fields=(
         Field("cross", "Cross", "Dam x sire, like: het ember x het ember", most=1000),
-        Field("observed", "Young you scored", "Like: 6 ember, 17 wild", required=False, most=300),
+        Field(
+            "observed",
+            "Young you scored",
+            "Like: 6 ember, 17 wild. Several broods: each on a line",
+            required=False,
+            most=1000,
+            long=True,
+        ),
+        Field("scoring_error", "Share misread", "Only if some may be misread, like: 5%", required=False, most=20),
     ),
     work=_ask,
 )
@@ -41,16 +50,18 @@ SHEET = Sheet(
 @app_commands.command(name="odds", description="What the young of a cross will look like, and how many to raise")
 @app_commands.describe(
     cross="Dam x sire, like: het ember x visual ember. A bin's code works too",
-    observed="Young you scored, like: 6 ember, 17 wild; I say whether they fit",
+    observed="Young you scored, like: 6 ember, 17 wild; broods parted by ; (ember:wild 6:17, 4:12 is short for it)",
+    scoring_error="Share of the young that may be misread, like: 5%",
 )
 @app_commands.guild_only()
 async def odds(
     interaction: discord.Interaction[Mancabook],
     cross: app_commands.Range[str, 1, 1000],
-    observed: app_commands.Range[str, 1, 300] | None = None,
+    observed: app_commands.Range[str, 1, 1000] | None = None,
+    scoring_error: app_commands.Range[str, 1, 20] | None = None,
 ) -> None:
     """Answer with the classes of young, how many to see, and what that rests on; or with how well counts fit."""
-    await fill(interaction, SHEET, cross=cross, observed=observed)
+    await fill(interaction, SHEET, cross=cross, observed=observed, scoring_error=scoring_error)
 
 
 @odds.autocomplete("cross")

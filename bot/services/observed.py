@@ -1,18 +1,23 @@
 """Counts of a brood against what its cross lets expect, or against what its parents may be."""
 
-import asyncio
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 
+from bot.services.backgrounds import Beside
 from bot.services.desk import Desk
-from bot.services.observed_text import Looks, read_observed
+from bot.services.judging import Judged, Task, judge
+from bot.services.observed_text import Looks, Tallied, read_observed
 from bot.services.odds import ClassOdds, Odds, odds_from
-from bot.services.questions import Question, question_of, reference_of
+from bot.services.questions import PLAIN, Question, question_of, reference_of
 from bot.services.refusals import ParentsApart, TooCostly
 from bot.services.request import Request
-from genetics import NeverHappens, OutOfRange, TooLarge, counts_against
-from genetics.characters import Scored
+from bot.services.shares import read_share
+from genetics import NeverHappens, OutOfRange, TooLarge
+from genetics.characters import Scored, as_character
+from genetics.fit import Broods
+from genetics.fit_counts import misreading
 from genetics.fit_report import CountsFit
 
 
@@ -27,11 +32,13 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Observed:
-    """A brood beside its cross.
+    """One brood or several beside their cross.
 
-    `fit` compares the counts with the expected shares; it is None where these differ with what a parent turns out to be,
-    since one brood is then a draw from one of the cases. There `chance` is the probability, after this brood, that the
+    `fit` compares all counts with the expected shares; it is None where these differ with what a parent turns out to be,
+    since one brood is then a draw from one of the cases. There `chance` is the probability, after these young, that the
     pair can give the target at all, and None if these parents cannot give these young. `estimated`: not all were counted.
+    `each` has the counts of every brood, in the order of `seen`; `broods` compares several with each other. `error` is the
+    share that is taken to be misread: the shares in `seen` are then of what is seen, and so are the expectations.
     """
 
     odds: Odds
@@ -39,6 +46,9 @@ class Observed:
     fit: CountsFit | None
     chance: Fraction | None
     estimated: bool = False
+    each: tuple[tuple[int, ...], ...] = ()
+    broods: Broods | None = None
+    error: Fraction = Fraction(0)
 
     @property
     def total(self) -> int:
@@ -51,48 +61,92 @@ class Observed:
         return tuple(one for one in self.seen if one.count and not one.share)
 
 
-async def observed_of(desk: Desk, request: Request, cross: str, observed: str) -> Observed:
-    """What was seen of a cross, against what was to be expected of it.
+async def observed_of(
+    desk: Desk, request: Request, cross: str, observed: str, error: str = "", beside: Beside = PLAIN
+) -> Observed:
+    """What was seen of a cross, against what was to be expected of it. `error`: the share that may be misread, as typed.
 
     Raises:
-        ObservedNotRead, CountNotRead, ParentsApart, and as `odds_of`: there is no answer.
+        ObservedNotRead, CountNotRead, ShareNotRead, ParentsApart, and as `odds_of`: there is no answer.
     """
-    question = await question_of(desk, request, cross)
-    odds = odds_from(question, await reference_of(desk, request, cross))
+    misread = read_share("scoring error", error) if error.strip() else Fraction(0)
+    question = await question_of(desk, request, cross, beside)
+    odds = odds_from(question, await reference_of(desk, request, cross, beside))
     scored = read_observed(observed, odds.traits, [_key(one.looks, odds.traits) for one in odds.classes])
-    # Some tests take over a second (three traits, thousands of young). The book is closed by now, and in a thread they
-    # keep nobody else waiting.
-    return await asyncio.to_thread(compared, question, odds, scored.counts, scored.estimated)
+    task = task_of(question, odds, scored, misread)
+    try:
+        # The book is closed by now. Many classes take seconds, and would keep everybody else waiting here.
+        judged = None if task is None else judge(task) if task.light else await desk.workers.run(judge, task)
+    except (TooLarge, OutOfRange) as refused:
+        raise TooCostly(refused) from refused
+    return observed_from(question, odds, scored, misread, judged)
 
 
-def compared(question: Question, odds: Odds, counts: Mapping[Looks, int], estimated: bool = False) -> Observed:
-    """Counts, by how young look, beside a cross that was understood.
+def compared(question: Question, odds: Odds, scored: Tallied, error: Fraction = Fraction(0)) -> Observed:
+    """Counts, by how young look, beside a cross that was understood, worked out here and now.
 
     Raises:
         TooCostly: there are more classes, or cases of the parents, than can be compared.
     """
-    seen = _beside(odds.classes, counts, odds.traits)
-    target = odds.target
+    task = task_of(question, odds, scored, error)
     try:
-        if target is None or not _differs(question, odds):
-            fit = counts_against([one.count for one in seen], [one.share for one in seen])
-            return Observed(odds, seen, fit, None, estimated)
+        return observed_from(question, odds, scored, error, None if task is None else judge(task))
+    except (TooLarge, OutOfRange) as refused:
+        raise TooCostly(refused) from refused
+
+
+def task_of(question: Question, odds: Odds, scored: Tallied, error: Fraction) -> Task | None:
+    """What is to be judged; None where what to expect depends on what an uncertain parent turns out to be.
+
+    Raises:
+        ParentsApart: it depends on it, and there are several dams.
+    """
+    if _differs(question, odds):
         if question.dam.number > 1:
             raise ParentsApart
-        return Observed(odds, seen, None, _chance_after(question, target, counts), estimated)
-    except (TooLarge, OutOfRange) as error:
-        raise TooCostly(error) from error
+        return None
+    seen = _beside(question, odds, scored.counts, error)
+    broods = tuple(tuple(brood.get(_key(one.looks, odds.traits), 0) for one in seen) for brood in scored.broods)
+    read_as = misreading([len(as_character(one).labels) for one in odds.traits], error) if error else None
+    return Task(broods, tuple(one.share for one in seen), read_as)
+
+
+def observed_from(question: Question, odds: Odds, scored: Tallied, error: Fraction, judged: Judged | None) -> Observed:
+    """What is to be said of the counts, once they were judged.
+
+    Raises:
+        TooCostly: there are more cases of the parents than can be compared.
+    """
+    seen = _beside(question, odds, scored.counts, error)
+    each = tuple(tuple(brood.get(_key(one.looks, odds.traits), 0) for one in seen) for brood in scored.broods)
+    if judged is None and odds.target is not None:
+        try:
+            chance = _chance_after(question, odds.target, scored.counts, error)
+        except (TooLarge, OutOfRange) as refused:
+            raise TooCostly(refused) from refused
+        return Observed(odds, seen, None, chance, scored.estimated, each, error=error)
+    if judged is None:
+        return Observed(odds, seen, None, None, scored.estimated, each, error=error)
+    shares = judged.fit.tally.shares
+    read = tuple(Seen(one.looks, one.count, Fraction(share)) for one, share in zip(seen, shares, strict=True))
+    return Observed(odds, read, judged.fit, None, scored.estimated, each, judged.broods, error)
 
 
 def _differs(question: Question, odds: Odds) -> bool:
     """Whether what to expect depends on what an uncertain parent turns out to be."""
-    return odds.uncertain and any(len(question.young.chances(one.looks)) > 1 for one in odds.classes)
+    return (
+        odds.target is not None
+        and odds.uncertain
+        and any(len(question.young.chances(one.looks)) > 1 for one in odds.classes)
+    )
 
 
-def _chance_after(question: Question, target: ClassOdds, counts: Mapping[Looks, int]) -> Fraction | None:
+def _chance_after(
+    question: Question, target: ClassOdds, counts: Mapping[Looks, int], error: Fraction
+) -> Fraction | None:
     young: dict[tuple[str | None, ...], int] = {looks: number for looks, number in counts.items()}  # noqa: C416
     try:
-        return question.young.given(young).ceiling(target.looks)
+        return question.young.given(young, error=error).ceiling(target.looks)
     except NeverHappens:
         return None
 
@@ -101,9 +155,14 @@ def _key(looks: Mapping[Scored, str], traits: Sequence[Scored]) -> Looks:
     return tuple(looks[trait] for trait in traits)
 
 
-def _beside(classes: Sequence[ClassOdds], counts: Mapping[Looks, int], traits: Sequence[Scored]) -> tuple[Seen, ...]:
-    """The counts in the order of the classes, then those that the cross cannot give."""
-    left = dict(counts)
-    seen = [Seen(c.looks, left.pop(_key(c.looks, traits), 0), c.share) for c in classes]
+def _beside(question: Question, odds: Odds, counts: Mapping[Looks, int], error: Fraction) -> tuple[Seen, ...]:
+    """The counts in the order of the classes, then those that the cross cannot give; with an error all that can be read."""
+    left, traits = dict(counts), odds.traits
+    if error:
+        shares = {_key(one.looks, traits): one.share for one in odds.classes}
+        labels = [as_character(one).labels for one in question.scored]
+        every = [(looks, shares.get(looks, Fraction(0))) for looks in product(*labels)]
+        return tuple(Seen(dict(zip(traits, looks, strict=True)), left.get(looks, 0), share) for looks, share in every)
+    seen = [Seen(c.looks, left.pop(_key(c.looks, traits), 0), c.share) for c in odds.classes]
     seen += [Seen(dict(zip(traits, looks, strict=True)), n, Fraction(0)) for looks, n in left.items() if n]
     return tuple(seen)

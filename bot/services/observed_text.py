@@ -2,6 +2,9 @@
 
 Each number stands before its look or after it. A comma or a new line ends a look, "and" stands between looks or within
 one ("1 ember and frost"), and the names of the cross's traits go before everything else a word may mean.
+
+Several broods are parted by a semicolon or stand each on a line of its own: "6 ember, 17 wild; 4 ember, 12 wild". They are
+taken for several where a look stands in more than one part. Short for the same: "ember:wild 6:17, 4:12".
 """
 
 import re
@@ -41,6 +44,9 @@ _ONE_DOSE = frozenset({"het", "hets", "heterozygous", "partial", "single", "ligh
 _TWO_DOSES = frozenset({"super", "supers", "homozygous", "hom", "double", "full", "strong"})
 _NOT = frozenset({"no", "not", "without", "non"})
 _FOR_ALL = frozenset({"both", "neither"})
+_ROW = re.compile(r"\d{1,6}(?:\s*:\s*\d{1,6})+")
+_ROWS = re.compile(rf"{_ROW.pattern}(?:[\s,;]+{_ROW.pattern})*")
+_HEADED = re.compile(rf"(?P<looks>[^\d\s:].*?)[\s:=]+(?P<rows>{_ROWS.pattern})")
 _DOSES = r"(?:in\s+)?(?:(?P<one_dose>one|1|single)|two|2|double)[\s-]+doses?\b(?:\s+of\b)?"
 
 
@@ -75,10 +81,19 @@ class _Called(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Tallied:
-    """How many young of each look were seen, and whether any number was an estimate."""
+    """How many young of each look were seen, brood by brood, and whether any number was an estimate."""
 
-    counts: Mapping[Looks, int]
+    broods: tuple[Mapping[Looks, int], ...]
     estimated: bool
+
+    @property
+    def counts(self) -> dict[Looks, int]:
+        """All broods together."""
+        found: dict[Looks, int] = {}
+        for brood in self.broods:
+            for looks, number in brood.items():
+                found[looks] = found.get(looks, 0) + number
+        return found
 
 
 class _NotRead(Exception):
@@ -99,25 +114,45 @@ def read_observed(text: str, traits: Sequence[Scored], expected: Collection[Look
         ObservedNotRead: a part is no number with a look of these traits.
         CountNotRead: a number was not understood, or none was seen, or more than `MOST_SEEN`.
     """
-    pieces = list(_pieces(text, traits))
+    known = tuple(trait.name for trait in traits)
+    if _ROWS.fullmatch(text.strip()):
+        raise ObservedNotRead(text=text, rest=text.strip(), known=known, bare=True)
+    pieces = list(_pieces(_spread(text), traits))
     bare = _bare(pieces, traits, expected)
-    counts: dict[Looks, int] = {}
+    broods: list[dict[Looks, int]] = []
     estimated = False
     try:
-        for number, phrase in _items(pieces):
-            looks = _looks(phrase, traits, bare)
-            tally = read_tally(number)
-            estimated = estimated or tally.exactness is Exactness.ESTIMATE
-            counts[looks] = counts.get(looks, 0) + tally.total
+        for brood in _broods(pieces):
+            counts: dict[Looks, int] = {}
+            for number, phrase in _items(brood):
+                looks = _looks(phrase, traits, bare)
+                tally = read_tally(number)
+                estimated = estimated or tally.exactness is Exactness.ESTIMATE
+                counts[looks] = counts.get(looks, 0) + tally.total
+            broods.append(counts)
     except _NotRead as error:
-        known = tuple(trait.name for trait in traits)
         raise ObservedNotRead(text=text, rest=error.rest, known=known, doses=error.doses) from error
-    total = sum(counts.values())
+    found = Tallied(tuple(broods), estimated)
+    if sum(map(len, broods)) == len(found.counts):
+        found = Tallied((found.counts,), estimated)
+    total = sum(found.counts.values())
     if total == 0:
         raise CountNotRead(text=text, problem=CountProblem.NO_NUMBER)
     if total > MOST_SEEN:
         raise CountNotRead(text=text, problem=CountProblem.TOO_MANY, most=MOST_SEEN)
-    return Tallied(counts, estimated)
+    return found
+
+
+def _spread(text: str) -> str:
+    """ "ember:wild 6:17, 4:12" as "6 ember, 17 wild; 4 ember, 12 wild"; any other text as it is."""
+    headed = _HEADED.fullmatch(text.strip())
+    if headed is None:
+        return text
+    looks = [look.strip() for look in headed["looks"].split(":")]
+    rows = [re.split(r"\s*:\s*", row) for row in _ROW.findall(headed["rows"])]
+    if len(looks) < 2 or any(len(row) != len(looks) for row in rows):
+        return text
+    return "; ".join(", ".join(f"{number} {look}" for number, look in zip(row, looks, strict=True)) for row in rows)
 
 
 # ---- cutting the text
@@ -196,6 +231,17 @@ def _piece(found: re.Match[str], before: _Piece, called: Sequence[_Called]) -> _
 
 
 # ---- which number goes with which look
+
+
+def _broods(pieces: Sequence[_Piece]) -> list[list[_Piece]]:
+    """The pieces of each part that a semicolon or the end of a line closes."""
+    found: list[list[_Piece]] = [[]]
+    for piece in pieces:
+        if piece.kind is _Kind.END and piece.text in (";", "\n"):
+            found.append([])
+        else:
+            found[-1].append(piece)
+    return [brood for brood in found if any(piece.kind is not _Kind.END for piece in brood)]
 
 
 def _items(pieces: Sequence[_Piece]) -> Iterator[tuple[str, list[_Piece]]]:

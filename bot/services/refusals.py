@@ -154,13 +154,14 @@ class TextTooLong(Refusal):
 class ObservedNotRead(Refusal):
     """Counts of a brood of which a part was not understood: `rest`; `known` are the traits of the cross.
 
-    `doses`: all that is missing is whether young show one dose of a trait or two.
+    `doses`: all that is missing is whether young show one dose of a trait or two; `bare`: what the numbers are of.
     """
 
     text: str
     rest: str
     known: tuple[str, ...]
     doses: bool = False
+    bare: bool = False
 
 
 @dataclass(eq=False)

@@ -51,7 +51,7 @@ async def test_counts_that_cannot_be_read_are_edited_beside_their_cross(sqlite_c
     )
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    assert shown(opened) == {"cross": CROSS, "observed": "6 embrr, 17 wild"}
+    assert shown(opened) == {"cross": CROSS, "observed": "6 embrr, 17 wild", "scoring_error": ""}
     answered = await sqlite_chat.submit(opened.form, observed="6 ember, 17 wild")
     assert "**fit 3:1**" in first_line(answered)
 
@@ -62,10 +62,11 @@ async def test_a_cross_that_cannot_be_read_keeps_the_counts_typed_with_it(sqlite
     assert "het ember x het ember" in refused.text
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    assert shown(opened) == {"cross": "het ember xx het ember", "observed": "6 ember, 17 wild"}
+    kept = {"cross": "het ember xx het ember", "observed": "6 ember, 17 wild", "scoring_error": ""}
+    assert shown(opened) == kept
     again = await sqlite_chat.submit(opened.form, observed="none")
     reopened = await sqlite_chat.press(again.message, "Edit")
-    assert shown(reopened) == {"cross": "het ember xx het ember", "observed": "none"}
+    assert shown(reopened) == {**kept, "observed": "none"}
     answered = await sqlite_chat.submit(reopened.form, cross=CROSS, observed="")
     assert first_line(answered).startswith("**1 in 4** young will show ember.")
 
@@ -104,3 +105,42 @@ async def test_too_many_young_are_refused_with_how_many_are_taken(sqlite_chat: C
     refused = await sqlite_chat.type(f"/odds cross:{CROSS} observed:90,000 wild")
     only_for(WREN, refused)
     assert "at most 10,000" in first_line(refused)
+
+
+async def test_several_broods_are_judged_together_and_against_each_other(chat: Chat) -> None:
+    """Seeds of ten plants of Mendel's first experiment (1866; Bateson 1902, p. 53), ember for angular."""
+    plants = "wild:ember 45:12, 27:8, 24:7, 19:10, 32:11, 26:6, 88:24, 22:10, 28:6, 25:7"
+    outcome = await chat.type(f"/odds cross:{CROSS} observed:{plants}", MOSS)
+    assert first_line(outcome).startswith("Together these 437 young of 10 broods **fit 3:1**")
+    assert "The broods differ no more among each other than chance makes them" in first_line(outcome)
+    assert "· brood 1: 45 : 12" in outcome.text
+    assert "· and 2 more" in outcome.text
+    assert "Between broods: heterogeneity χ²" in outcome.text
+    assert "9 degrees of freedom" in outcome.text
+    await chat.again(outcome)
+
+
+async def test_broods_that_differ_are_to_be_asked_about_one_by_one(sqlite_chat: Chat) -> None:
+    outcome = await sqlite_chat.type(f"/odds cross:{CROSS} observed:30 wild; 15 ember, 15 wild")
+    assert "But **the broods differ among each other** more than chance makes them" in first_line(outcome)
+    assert "ask about each by itself" in first_line(outcome)
+
+
+async def test_a_stated_scoring_error_is_reckoned_with(sqlite_chat: Chat) -> None:
+    cross = "visual ember x visual ember"
+    strict = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild")
+    assert "**cannot give** 2 wild-looking" in first_line(strict)
+    outcome = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild scoring_error:5%")
+    assert first_line(outcome).startswith("These 40 young **fit what is expected**")
+    assert "Reckoned with 5" in outcome.text
+    refused = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild scoring_error:5")
+    only_for(WREN, refused)
+    assert labels(refused) == ["Edit"]
+    opened = await sqlite_chat.press(refused.message, "Edit")
+    assert shown(opened)["scoring_error"] == "5"
+
+
+async def test_numbers_without_their_looks_are_asked_about(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type(f"/odds cross:{CROSS} observed:6:17, 4:12")
+    only_for(WREN, refused)
+    assert first_line(refused).startswith("Which number is which look?")

@@ -52,7 +52,11 @@ async def test_a_cross_that_cannot_be_read_is_edited_in_a_form_that_holds_what_w
     refused = await sqlite_chat.type("/odds cross:het emberr x wild")
     opened = await sqlite_chat.press(refused.message, "Edit")
     assert opened.form is not None
-    assert [(f.custom_id, f.value) for f in opened.form.fields] == [("cross", "het emberr x wild"), ("observed", "")]
+    assert [(f.custom_id, f.value) for f in opened.form.fields] == [
+        ("cross", "het emberr x wild"),
+        ("observed", ""),
+        ("scoring_error", ""),
+    ]
     answered = await sqlite_chat.submit(opened.form, cross="het ember x visual ember")
     assert first_line(answered).startswith("**1 in 2** young will show ember.")
 

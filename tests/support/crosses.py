@@ -1,6 +1,7 @@
 """Answers to crosses, made straight from `genetics`: what `/odds` shows, without a book."""
 
 from dataclasses import replace
+from fractions import Fraction
 
 from bot.services.backgrounds import Background, Grounds
 from bot.services.observed import Observed, compared
@@ -35,13 +36,13 @@ def raising_of(text: str) -> Raising:
     return raising_from(_question(read_cross(text, BOOK), text), f"={text}")
 
 
-def observed_of(text: str, seen: str) -> Observed:
+def observed_of(text: str, seen: str, error: Fraction = Fraction(0)) -> Observed:
     """A brood, as typed, beside a cross of the traits above."""
     cross = read_cross(text, BOOK)
     # A long cross stands in a button by the number of its draft; any short text does for that here.
     odds, question = odds_of_cross(cross, text[:58]), _question(cross, text)
     scored = read_observed(seen, odds.traits, [tuple(one.looks[t] for t in odds.traits) for one in odds.classes])
-    return compared(question, odds, scored.counts, scored.estimated)
+    return compared(question, odds, scored, error)
 
 
 def genes_of(text: str) -> Genes:
