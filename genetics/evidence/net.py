@@ -14,9 +14,8 @@ from numpy.typing import NDArray
 from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Factor, Table
 from genetics.evidence.explanations import Cause, Figure
-from genetics.evidence.grids import Grid
+from genetics.evidence.founding import SEXES, Setting, both_loci_chance, founder_tables, loci_shown, odd_groups
 from genetics.evidence.laws import Kind, Law, compositions, law_of, multinomial, number_of_compositions
-from genetics.evidence.modes import FEMALE, MALE, Mode
 from genetics.evidence.programme import (
     UNCOUNTED,
     Brood,
@@ -26,17 +25,14 @@ from genetics.evidence.programme import (
     Kept,
     Mated,
     Pairing,
-    Programme,
     Sharing,
     Stock,
 )
-from genetics.evidence.scoring import Scoring
 from genetics.loci import Sex
 from genetics.traits import Appearance
 
 WIDEST_BIN = 3_000
 """Compositions of one bin that are still taken as one variable."""
-SEXES = {Sex.FEMALE: FEMALE, Sex.MALE: MALE}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,18 +80,6 @@ class Net:
     bare: tuple[Factor, ...]
     broods: Mapping[str, tuple[BroodPart, ...]]
     groups: Mapping[str, Stands]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Setting:
-    """What a net is built for: mode, figures at each node, grids, scoring; `fresh`: bins as fresh sibs for each brood."""
-
-    programme: Programme
-    mode: Mode
-    figures: Mapping[Figure, Table]
-    grids: Mapping[Figure, Grid]
-    scoring: Scoring
-    fresh: bool = False
 
 
 def net_of(setting: Setting) -> Net:
@@ -178,7 +162,7 @@ class _Builder:
         return self.kept(self.programme.brood(group.brood), group.sex, group.look, members, group.name)
 
     def founders(self, group: Founders, members: int) -> int:
-        prior, look = self.founder_tables(group)
+        prior, look = founder_tables(self.setting, group)
         variable = self.new(self.states(members, group.name))
         if members > 1:
             self.add(
@@ -189,68 +173,31 @@ class _Builder:
             self.add(Factor((variable,), prior * look), Factor((variable,), prior))
         return variable
 
-    def founder_tables(self, group: Founders) -> tuple[Table, Table]:
-        """(genotype, node) prior, and P(how it looked)."""
-        sex, mode, scoring = SEXES[group.sex], self.mode, self.setting.scoring
-        prior = mode.stock(self.frequency(group.stock))[sex]
-        if group.odd:
-            return self.odd_prior(prior, sex, group.look), np.ones((mode.states, 1))
-        if group.carries is not None and mode.hides:
-            prior = mode.hidden(float(group.carries))[sex][:, None]
-        if group.look is None:
-            return prior, np.ones((mode.states, 1))
-        return prior, scoring.grown[mode.shows[sex], self.look(group.look)]
-
     def both_loci(self) -> None:
         """Odd founders show at both loci between them: at one alone, nothing but the one-locus recessive is said.
 
-        A chain over the odd groups remembers at which loci; 0: none, 1: the first, 2: the second, 3: both.
+        A chain over the odd groups remembers at which loci: 0 none, 1 the first, 2 the second, 3 both.
         """
-        pairs = np.array([[int(n) == 2 for n in name.split("/")] for name in self.mode.names])
-        code = pairs @ np.array([1, 2])
-        alone: list[Table] = [np.ones(1), np.ones(1)]
-        before: int | None = None
-        for group in self.programme.groups:
-            if not isinstance(group, Founders) or not group.odd:
-                continue
-            number = group.number or 1
-            prior, _ = self.founder_tables(group)
-            alone = [share * prior[code == 1 + at].sum(axis=0) ** number for at, share in enumerate(alone)]
-            whole = self.whole(group.name)
-            held = (
-                code
-                if number == 1
-                else np.bitwise_or.reduce(np.where(compositions(number, self.mode.states) > 0, code, 0), axis=1)
-            )
-            after = self.new(4)
+        shown, before = loci_shown(self.mode), None
+        for group in odd_groups(self.programme):
+            number, whole, after = group.number or 1, self.whole(group.name), self.new(4)
+            held = shown
+            if number > 1:
+                members = compositions(number, self.mode.states) > 0
+                held = np.bitwise_or.reduce(np.where(members, shown, 0), axis=1)
             if before is None:
                 self.add(Factor((whole, after), np.eye(4)[held][..., None]))
             else:
                 self.add(Factor((whole, before, after), np.eye(4)[held[:, None] | np.arange(4)][..., None]))
             before = after
         if before is not None:
-            both = np.zeros((4, len(alone[0])))
-            chance = 1 - alone[0] - alone[1]
-            both[3] = 1 / chance
+            both = np.zeros((4, len(chance := both_loci_chance(self.setting))))
+            both[3] = 1 / np.where(chance > 0, chance, np.inf)
             self.add(Factor((before,), both))
 
-    def odd_prior(self, prior: Table, sex: int, look: Appearance | None) -> Table:
-        mode, scoring = self.mode, self.setting.scoring
-        if mode.base is not None:
-            chances = prior * scoring.grown[mode.shows[sex], -1]
-        elif mode.classes == 3 and look is not None:
-            chances = prior * (mode.shows[sex] == (1 if look is Appearance.PARTIAL else 2))[:, None]
-        else:
-            chances = prior * (mode.shows[sex] > 0)[:, None]
-        total = chances.sum(axis=0)
-        return np.asarray(chances / np.where(total > 0, total, 1.0))
-
-    def frequency(self, stock: Stock) -> Table:
-        figure = Figure.HOME if stock is Stock.HOME else Figure.AWAY
+    def frequency(self, group: Founders) -> Table:
+        figure = Figure.HOME if group.stock is Stock.HOME else Figure.AWAY
         return self.setting.figures.get(figure, np.zeros(1))
-
-    def look(self, look: Appearance) -> int:
-        return next(at for at, held in enumerate(self.setting.scoring.looks) if look in held)
 
     def states(self, members: int, name: str) -> int:
         size = self.mode.states if members == 1 else number_of_compositions(members, self.mode.states)
@@ -272,7 +219,7 @@ class _Builder:
     def kept_chances(self, law: Law, sex: int, look: Appearance | None) -> Table:
         """(row, genotype, node) P(genotype | this look) of a surviving young."""
         seen = self.setting.scoring.seen
-        score = seen.sum(axis=1) if look is None else seen[:, self.look(look)]
+        score = seen.sum(axis=1) if look is None else seen[:, self.setting.look(look)]
         chances = law.genotypes[:, sex, :, None] * score[self.mode.shows[sex]]
         total = chances.sum(axis=1, keepdims=True)
         return np.asarray(chances / np.where(total > 0, total, 1.0))
@@ -288,7 +235,7 @@ class _Builder:
 
     def bystanders(self, group: Founders) -> Stands:
         """Founders that are nobody's parents: all their looks are evidence, in the table of the yes or no."""
-        prior, look = self.founder_tables(group)
+        prior, look = founder_tables(self.setting, group)
         clean, number = np.array(self.mode.copies) == 0, group.number or 1
         seen = prior * look
         total = seen.sum(axis=0)
@@ -340,7 +287,7 @@ class _Builder:
         for name, number, share in zip(names, numbers, shares, strict=True):
             group = self.programme.group(name)
             if number is None and isinstance(group, Founders):
-                kinds.append((Kind(1, float(self.frequency(group.stock)[0]), share), None))
+                kinds.append((Kind(1, float(self.frequency(group)[0]), share), None))
             else:
                 kinds.append((Kind(number or 1, None, share), self.whole(name)))
         return [kinds]

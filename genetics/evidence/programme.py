@@ -15,7 +15,7 @@ How the records are read, for everybody who simulates or weighs them:
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TypeAlias, TypeVar
 
@@ -324,6 +324,25 @@ class Programme:
         dams = self.mothers(brood)
         males = {dam.males for dam in dams if dam.males is not None and dam.mated is not Mated.ISOLATED}
         return {dam.group for dam in dams} | set(self.pairing(brood.pairing).sires) | males
+
+    def of_found(self) -> "Programme":
+        """The found broods, the odd founders, and all that they descend from."""
+        broods = {brood.name for brood in self.broods if brood.found}
+        groups = {group.name for group in self.groups if isinstance(group, Founders) and group.odd}
+        before = -1
+        while before < len(broods):
+            before = len(broods)
+            for pairing in [self.pairing(self.brood(name).pairing) for name in broods]:
+                groups |= {dam.group for dam in pairing.dams} | set(pairing.sires)
+                groups |= {dam.males for dam in pairing.dams if dam.males is not None}
+            broods |= {group.brood for group in self.groups if isinstance(group, Kept) and group.name in groups}
+        kept = tuple(replace(brood, beside=None) for brood in self.broods if brood.name in broods)
+        return replace(
+            self,
+            groups=tuple(group for group in self.groups if group.name in groups),
+            pairings=tuple(p for p in self.pairings if p.name in {brood.pairing for brood in kept}),
+            broods=kept,
+        )
 
     def _check_pairing(self, pairing: Pairing) -> None:
         for dam in pairing.dams:

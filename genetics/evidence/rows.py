@@ -6,13 +6,15 @@ from itertools import product
 
 import numpy as np
 
+from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Cause, Explanation, Figure
+from genetics.evidence.founding import Setting
 from genetics.evidence.grids import Grid, beta_grid, fixed
 from genetics.evidence.modes import Mode, modes
-from genetics.evidence.net import Setting
 from genetics.evidence.programme import Founders, Misread, Pairing, Programme, Sharing, Stock
 from genetics.evidence.rates import Rated, rated
+from genetics.evidence.sampling import sampled
 from genetics.evidence.scoring import locus_scoring
 from genetics.evidence.sums import Weighed, weigh
 from genetics.evidence.threshold import threshold_mode, threshold_scoring
@@ -21,6 +23,8 @@ CELLS = 3_000_000
 """Cells of one table at a time (24 MB); wider ones are done in pieces of the grid."""
 WIDEST = 60_000
 """Cells of the widest table for one node, up to which the sum is exact."""
+FEW, MANY = 400, 4_000
+"""Particles of a run: at first, and where the explanation turns out to matter."""
 LOST = frozenset({Cause.RECESSIVE, Cause.BOTH_LOCI})
 """Explanations under which an odd founder can have one genotype only, whatever its stock."""
 
@@ -60,22 +64,46 @@ def log_sum(table: Table) -> float:
     return top + float(np.log(np.exp(table - top).sum())) if np.isfinite(top) else -np.inf
 
 
-def row_weighed(row: Explanation, programme: Programme) -> RowWeighed:
-    """Weigh one explanation. Raises EvidenceRefused (TOO_WIDE) beyond what can be summed."""
+def row_weighed(row: Explanation, programme: Programme, particles: int = FEW) -> RowWeighed:
+    """Weigh one explanation; where it must be sampled, with so many particles in each run. Raises EvidenceRefused (TOO_WIDE) beyond what can be summed."""
     if not row.cause.inherited:
         rates = rated(row, programme)
         return RowWeighed(row, rates.log_evidence, rates.dropped, rates=rates)
-    pieces = tuple(
-        Piece(setting, log_weights, weigh(setting, most=WIDEST, cells=CELLS))
-        for setting, log_weights in settings(row, programme)
-    )
+    found = [_piece(setting, log_weights, particles) for setting, log_weights in settings(row, programme)]
+    pieces = tuple(piece for piece, _ in found)
     log_evidence = log_sum(np.concatenate([piece.log_weights + piece.weighed.log_evidence for piece in pieces]))
     dropped = {
         brood.name: log_sum(np.concatenate([p.log_weights + p.weighed.dropped[brood.name] for p in pieces]))
         for brood in programme.broods
     }
     fresh = tuple(g.name for g in programme.groups if g.number is not None and g.number > 1)
-    return RowWeighed(row, log_evidence, dropped, pieces, fresh=fresh if row.cause is Cause.THRESHOLD else ())
+    return RowWeighed(
+        row,
+        log_evidence,
+        dropped,
+        pieces,
+        error=_error(found, log_evidence),
+        fresh=fresh if row.cause is Cause.THRESHOLD else (),
+    )
+
+
+def _piece(setting: Setting, log_weights: Table, particles: int) -> tuple[Piece, float]:
+    """A mode weighed exactly, or sampled where it is too wide; and the standard error of its log evidence."""
+    try:
+        return Piece(setting, log_weights, weigh(setting, most=WIDEST, cells=CELLS)), 0.0
+    except EvidenceRefused as refused:
+        if refused.fault is not EvidenceFault.TOO_WIDE:
+            raise
+    weighed, error = sampled(setting, log_weights, most=WIDEST, particles=particles)
+    return Piece(setting, log_weights, weighed), error
+
+
+def _error(found: list[tuple[Piece, float]], log_evidence: float) -> float:
+    """Standard error of a row's log evidence from those of its modes, each by its part in it."""
+    if not np.isfinite(log_evidence):
+        return 0.0
+    parts = [np.exp(log_sum(piece.log_weights + piece.weighed.log_evidence) - log_evidence) for piece, _ in found]
+    return float(sum((part * error) ** 2 for part, (_, error) in zip(parts, found, strict=True)) ** 0.5)
 
 
 def settings(row: Explanation, programme: Programme) -> Iterator[tuple[Setting, Table]]:

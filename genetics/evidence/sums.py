@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned
+from genetics.evidence.founding import Setting
 from genetics.evidence.laws import Law, compositions
-from genetics.evidence.net import BroodPart, Net, Setting, net_of
+from genetics.evidence.net import BroodPart, Net, net_of
 from genetics.evidence.programme import Brood
 from genetics.evidence.scoring import Scoring
 from genetics.loci import Sex
@@ -46,7 +47,7 @@ class Weighed:
     """
 
     log_evidence: Table
-    dropped: Mapping[str, Table]
+    dropped: dict[str, Table]
     groups: Mapping[str, tuple[Table, Table]]
     cavities: Mapping[str, tuple[tuple[Law, Table], ...]]
 
@@ -110,16 +111,40 @@ def weigh(setting: Setting, *, most: int, cells: int) -> Weighed:
     Raises EvidenceRefused (TOO_WIDE) where a table would have more than `most` cells at a single node.
     """
     net = net_of(setting)
-    plan = planned(tuple(factor.scope for factor in (*net.known, *_blank(net))), net.sizes)
-    if plan.widest > most:
+    wide = widest(net)
+    if wide > most:
         biggest = max(setting.programme.groups, key=lambda group: group.number or 0)
-        raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(plan.widest))
+        raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(wide))
     nodes = setting.scoring.seen.shape[-1]
-    step = max(1, cells // max(plan.widest, 1))
+    step = max(1, cells // max(wide, 1))
     if step >= nodes:
         return _weigh_net(net, setting)
     pieces = [_piece(setting, slice(start, start + step)) for start in range(0, nodes, step)]
     return _together([_weigh_net(net_of(piece), piece) for piece in pieces])
+
+
+def turned_up(setting: Setting, most: int) -> tuple[Table, dict[str, Table]]:
+    """(node,) log P(every found brood has a real visual), and the ratio of it to the same without each of them.
+
+    Summed over the found broods' ancestors alone. Raises EvidenceRefused (TOO_WIDE).
+    """
+    nodes = setting.scoring.seen.shape[-1]
+    ancestors = setting.programme.of_found()
+    if not any(brood.found for brood in ancestors.broods):
+        return np.zeros(nodes), {}
+    held = Setting(ancestors, setting.mode, setting.figures, setting.grids, setting.scoring, setting.fresh)
+    net = net_of(held)
+    if widest(net) > most:
+        biggest = max(ancestors.groups, key=lambda group: group.number or 0)
+        raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(widest(net)))
+    _, found = _told_broods(net, held)
+    _, (log, without), _ = _summed(net, net.bare, found, nodes)
+    return log, {name: _less(value, log) for name, value in without.items()}
+
+
+def widest(net: Net) -> int:
+    """Cells of the widest table of a net, for one node."""
+    return planned(tuple(factor.scope for factor in (*net.known, *_blank(net))), net.sizes).widest
 
 
 def _blank(net: Net) -> Iterable[Factor]:
@@ -178,24 +203,30 @@ def _told(parts: tuple[BroodPart, ...], logs: list[Table]) -> _Told:
     return _Told(parts, tuple(np.exp(log - top) for log in logs), top)
 
 
-def _weigh_net(net: Net, setting: Setting) -> Weighed:
+def _told_broods(net: Net, setting: Setting) -> tuple[dict[str, _Told], dict[str, _Told]]:
+    """What was seen in each brood with scored young, and that found ones turned up."""
     scoring, daughters = setting.scoring, float(setting.programme.daughters)
-    nodes = scoring.seen.shape[-1]
     known: dict[int, Shares] = {}
     told: dict[str, _Told] = {}
     found: dict[str, _Told] = {}
     for brood in setting.programme.broods:
+        if not brood.scored:
+            continue
         parts = net.broods[brood.name]
-        rows = []
         for part in parts:
             if id(part.law) not in known:
                 known[id(part.law)] = shares_of(part.law, scoring, daughters)
-            rows.append(rows_of(known[id(part.law)], brood, scoring))
-        if brood.scored:
-            told[brood.name] = _told(parts, [row.seen for row in rows])
+        rows = [rows_of(known[id(part.law)], brood, scoring) for part in parts]
+        told[brood.name] = _told(parts, [row.seen for row in rows])
         turns = [row.turns_up for row in rows if row.turns_up is not None]
         if turns:
             found[brood.name] = _told(parts, turns)
+    return told, found
+
+
+def _weigh_net(net: Net, setting: Setting) -> Weighed:
+    nodes = setting.scoring.seen.shape[-1]
+    told, found = _told_broods(net, setting)
     seen, log_seen, cavities = _summed(net, net.known, told, nodes)
     log_z, dropped = log_seen
     if found:

@@ -15,12 +15,16 @@ from genetics.evidence.findings import BroodSays, Findings, LeftOut, Penetrance,
 from genetics.evidence.fitting import brood_fits
 from genetics.evidence.modes import HOMOGAMETIC_FEMALES
 from genetics.evidence.programme import Brood, Founders, Programme
-from genetics.evidence.rows import RowWeighed, log_sum, row_weighed
+from genetics.evidence.rows import MANY, RowWeighed, log_sum, row_weighed
 from genetics.evidence.verdicts import verdict
 from genetics.traits import Appearance
 
 WEAK = (1.0, 4.0)
 """Beta prior of the share of showing young that are partial, under all but the incompletely dominant (judgement)."""
+
+
+MATTERS = 0.002
+"""A sampled explanation with more than this of the posterior is sampled again, ten times as thoroughly."""
 
 
 def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> Findings:
@@ -34,6 +38,7 @@ def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> F
         raise EvidenceRefused(EvidenceFault.NO_SCORED, "programme")
     left = _left_out(rows, programme)
     weighed = [row_weighed(row, programme) for row in rows if row.cause not in left and row.prior > 0]
+    weighed = _closer(weighed, programme)
     graded = {id(one): _graded(one, programme) for one in weighed}
     doubts = dict(zip([row.cause for row in rows], sceptic(rows), strict=True))
     logs = np.array([one.log_evidence + graded[id(one)][None] for one in weighed])
@@ -81,6 +86,16 @@ def _left_out(rows: Sequence[Explanation], programme: Programme) -> dict[Cause, 
         if row.cause is Cause.SEX_LINKED and programme.system not in HOMOGAMETIC_FEMALES:
             left[row.cause] = LeftOut.NO_CHROMOSOME
     return left
+
+
+def _closer(weighed: Sequence[RowWeighed], programme: Programme) -> list[RowWeighed]:
+    """The rows, those sampled with few particles done again with many where they may matter."""
+    logs = np.array([one.log_evidence for one in weighed])
+    shares = _posterior(logs, np.array([one.row.prior for one in weighed])) if np.isfinite(logs).any() else logs
+    return [
+        row_weighed(one.row, programme, MANY) if one.error > 0 and share > MATTERS else one
+        for one, share in zip(weighed, shares, strict=True)
+    ]
 
 
 def _posterior(logs: Table, priors: Table) -> Table:

@@ -125,8 +125,8 @@ class Born:
 
 def log_evidence(programme: Programme, world: World) -> float:
     """log P(all scored young, in one order, and all looks | the odd and the found are what they are)."""
-    told = total(programme, world, found_only=False)
-    return math.log(told / total(programme, world, found_only=True))
+    every = total(programme, world, found_only=False)
+    return math.log(every / total(programme, world, found_only=True))
 
 
 def total(programme: Programme, world: World, *, found_only: bool) -> float:
@@ -146,11 +146,11 @@ def posterior(programme: Programme, world: World, group: str) -> float:
 def ways(programme: Programme, world: World, *, found_only: bool) -> Iterator[tuple[float, Genes]]:
     """Every way in which it can have been, with its weight."""
     steps: list[tuple[str, object]] = []
-    told: set[str] = set()
+    done: set[str] = set()
 
     def tell(brood: Brood) -> None:
-        if brood.name not in told:
-            told.add(brood.name)
+        if brood.name not in done:
+            done.add(brood.name)
             steps.append(("brood", brood))
 
     for group in programme.eldest_first():
@@ -178,7 +178,7 @@ def _walk(
     _, step = steps[at]
     if isinstance(step, Brood):
         for chance, one, sperm in _parents(programme, world, step, genes, born, stored):
-            weight = chance * _told(programme, world, step, one, found_only)
+            weight = chance * told(programme, world, step, one, found_only)
             if weight:
                 rest = _walk(programme, world, steps, at + 1, genes, born | {step.name: one}, sperm, found_only)
                 yield from ((weight * more, held) for more, held in rest)
@@ -295,7 +295,7 @@ def _stored_sire(programme: Programme, world: World, dam: Dam, genes: Genes, bor
     return _kept(world, Kept("brother", Sex.MALE, group.brood), born[group.brood])
 
 
-def _told(programme: Programme, world: World, brood: Brood, born: Born, found_only: bool) -> float:
+def told(programme: Programme, world: World, brood: Brood, born: Born, found_only: bool) -> float:
     """P(the scored young), or for found broods P(at least one real visual among so many)."""
     if found_only and not brood.found:
         return 1.0
