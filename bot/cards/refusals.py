@@ -202,13 +202,45 @@ def _(refusal: r.ShareNotRead) -> str:
 @lead.register
 def _(refusal: r.NotYours) -> str:
     owner = words.plain(refusal.keeper_name) or "another keeper"
-    return f"That {refusal.what} belongs to {owner}. Ask them, or a steward."
+    return f"That {refusal.what} belongs to {owner}. Ask them{', or a steward' if refusal.stewards else ''}."
+
+
+@lead.register
+def _(refusal: r.StewardsOnly) -> str:
+    return f"Only stewards, who may manage this server, can {refusal.what}. Ask one of them."
+
+
+@lead.register
+def _(refusal: r.KeepsAlready) -> str:
+    name = words.bin_name(refusal.label.code, refusal.label.name)
+    return f"{words.plain(refusal.name)} keeps {name} already. Choose somebody else, or leave it at that."
+
+
+@lead.register
+def _(refusal: r.KeepsNot) -> str:
+    name = words.bin_name(refusal.label.code, refusal.label.name)
+    return f"{words.plain(refusal.name)} is no co-keeper of {name}. `/bin show` says who is."
+
+
+@lead.register
+def _(refusal: r.QuietNotRead) -> str:
+    return f"I can't read {words.inline(refusal.text)} as quiet hours. Type when they begin and end, like 22:00-07:00, or off."
+
+
+@lead.register
+def _(refusal: r.PrefixNotTaken) -> str:
+    return f"Bin codes can't begin with {words.inline(refusal.text)}. Type letters, at most {refusal.most}, like HL- or B-."
+
+
+@lead.register
+def _(_: r.NothingSet) -> str:
+    return "You gave nothing to change. Pick at least one of the options, like `/keeper set zone:Europe/Lisbon`."
 
 
 @lead.register
 def _(refusal: r.NotYourChange) -> str:
     owner = words.plain(refusal.keeper_name) or "another keeper"
-    return f"That was done by {owner}; ask them to undo it."
+    return f"That was done by {owner}. Ask them to undo it, or a steward."
 
 
 @lead.register

@@ -164,6 +164,20 @@ def when(at: datetime, style: str = "R") -> str:
     return f"<t:{int(at.timestamp())}:{style}>"
 
 
+def clock(minute: int) -> str:
+    """A time of day from minutes since midnight.
+
+    >>> clock(1080)
+    '18:00'
+    """
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def room(channel_id: int) -> str:
+    """A room, as the chat links it."""
+    return f"<#{channel_id}>"
+
+
 def length(millimetres: Fraction) -> str:
     """A body length in centimetres and inches.
 

@@ -5,11 +5,12 @@ from collections.abc import Mapping
 from bot.practice import command_shapes as shapes
 from bot.practice.payloads import attachment as attachment_json
 from bot.practice.payloads import permissions
+from bot.practice.picking import PICKED, picked
 from bot.practice.posting import Poster
-from bot.practice.values import Attachment, Json, NotOffered, Person
+from bot.practice.values import Attachment, Json, NotOffered, Person, Picked
 from bot.practice.world import World
 
-Typed = str | int | float | bool | Attachment
+Typed = str | int | float | bool | Picked | Attachment
 
 
 class Commands:
@@ -72,7 +73,7 @@ class Commands:
         if needed is not None and permissions(person) & int(needed) != int(needed):
             raise NotOffered(f"/{' '.join(path)} is not offered to {person.name}")
         resolved: Json = {}
-        sent = self._options(channel_id, part, options, focused, resolved)
+        sent = self._options(place_id, channel_id, part, options, focused, resolved)
         for name, kind in zip(reversed(path[1:]), (shapes.SUBCOMMAND, shapes.GROUP), strict=False):
             sent = [{"name": name, "type": kind, "options": sent}]
         data: Json = {"id": command["id"], "name": command["name"], "type": shapes.SLASH, "options": sent}
@@ -83,7 +84,13 @@ class Commands:
         return data
 
     def _options(
-        self, channel_id: int, part: Json, options: Mapping[str, Typed], focused: str | None, resolved: Json
+        self,
+        place_id: int,
+        channel_id: int,
+        part: Json,
+        options: Mapping[str, Typed],
+        focused: str | None,
+        resolved: Json,
     ) -> list[Json]:
         known = {option["name"]: option for option in part.get("options") or []}
         unknown = [name for name in [*options, *([focused] if focused else [])] if name not in known]
@@ -103,6 +110,8 @@ class Commands:
                 stored = self._poster.store(channel_id, value)
                 resolved.setdefault("attachments", {})[str(stored.id)] = attachment_json(stored)
                 entry["value"] = str(stored.id)
+            elif known[name]["type"] in PICKED:
+                entry["value"] = picked(self._world, place_id, known[name], value, resolved)
             else:
                 entry["value"] = _checked(known[name], value)
             sent.append(entry)
@@ -111,7 +120,7 @@ class Commands:
         return sent
 
 
-def _checked(option: Json, value: str | int | float | bool) -> str | int | float | bool:
+def _checked(option: Json, value: Typed) -> str | int | float | bool:
     """The value, if the chat's own screen would send it."""
     name, kind = option["name"], option["type"]
     fits = {
@@ -120,7 +129,7 @@ def _checked(option: Json, value: str | int | float | bool) -> str | int | float
         shapes.BOOLEAN: isinstance(value, bool),
         shapes.NUMBER: isinstance(value, int | float) and not isinstance(value, bool),
     }
-    if not fits.get(kind, False):
+    if isinstance(value, Attachment | Picked) or not fits.get(kind, False):
         raise NotOffered(f"the option {name!r} does not take {value!r}")
     choices = [choice["value"] for choice in option.get("choices") or []]
     if choices and value not in choices:

@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from bot.practice.typed import LineError, Value
-from bot.practice.values import Attachment
+from bot.practice.values import Attachment, Picked
 
 _LARGEST = 10 * 1024 * 1024
 
 
-def sendable(options: Mapping[str, Value]) -> dict[str, str | int | float | bool | Attachment]:
+def sendable(options: Mapping[str, Value]) -> dict[str, str | int | float | bool | Picked | Attachment]:
     """The options of a typed line with their files read.
 
     Raises:

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from bot.practice.registered import Command, Kind, Option
+from bot.practice.values import Picked
 
-Value = str | int | float | bool | Path
+Value = str | int | float | bool | Path | Picked
 
 _OPENING = {'"': '"', "“": "”", "„": "“"}
 _LOOKS_LIKE_OPTION = re.compile(r"(?:^|(?<=\s))(?P<name>[^\W\d][\w-]*):")
@@ -220,8 +221,8 @@ def _value(option: Option, text: str) -> Value:
             if text.lower() in _YES | _NO:
                 return text.lower() in _YES
             raise LineError(f"`{option.name}:` is yes or no, so not `{text}`. Type: {option.name}:yes")
-        case Kind.FILE:
-            return Path(text)
+        case Kind.FILE | Kind.PERSON | Kind.ROOM:
+            return Path(text) if option.kind is Kind.FILE else Picked(text.lstrip("@#").strip())
         case _:
             raise LineError(
                 f"`{option.name}:` is picked from a list in the chat; it cannot be typed here. Leave it out."

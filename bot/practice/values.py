@@ -48,6 +48,13 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Picked:
+    """Somebody or a room of the place, by name, as an answer to an option that is picked from a list."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Attachment:
     """A file: as a person gives it to a command option (`id` and `url` empty then), or as it stands in a message."""
 

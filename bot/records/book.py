@@ -236,6 +236,10 @@ class Book(BreedingReading):
             found[seq].append(bin_id)
         return {seq: tuple(bins) for seq, bins in found.items()}
 
+    async def undone(self, seqs: Collection[int]) -> frozenset[int]:
+        """Those of these events that were taken back."""
+        return frozenset(row.subject_id for row in await self._all(event_selects.UNDONE, seqs=sorted(seqs)))
+
     async def cards(self) -> tuple[CardRow, ...]:
         """The species cards that this server has set for itself."""
         return tuple(CardRow(*row) for row in await self._all(selects.CARDS))

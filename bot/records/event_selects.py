@@ -63,6 +63,11 @@ BINS_OF_EVENTS = (
     .where(within(_about), _about.c.seq.in_(bindparam("seqs", expanding=True)))
     .order_by(_about.c.seq, _about.c.bin_id)
 )
+UNDONE = select(tables.events.c.subject_id).where(
+    within(tables.events),
+    tables.events.c.subject_kind == EVENT,
+    tables.events.c.subject_id.in_(bindparam("seqs", expanding=True)),
+)
 EVENT_BY_REQUEST = _anybodys.where(tables.events.c.request_id == bindparam("request_id"))
 _of_bin = (
     _events.join(_about, and_(_about.c.server_id == tables.events.c.server_id, _about.c.seq == tables.events.c.seq))

@@ -12,7 +12,9 @@
     ├── TooCostly                                a question with an answer too large to work out
     ├── CrossNotPossible, DaughtersDecided       a cross that this way of inheritance does not allow
     ├── ModelNotPossible, ShareNotRead           a way of inheritance that cannot be, or a figure of it not understood
-    ├── NotYours, NotYourChange                  another keeper's bin or ping; what another person did
+    ├── NotYours, NotYourChange, StewardsOnly    another keeper's bin or ping; what another person did; what is stewards'
+    ├── KeepsAlready, KeepsNot                   a co-keeper who is one already, or is none
+    ├── QuietNotRead, PrefixNotTaken, NothingSet  settings that cannot be taken
     ├── NoZoneYet, ServersOnly                   something must be done first, or elsewhere
     ├── Superseded                               a newer one has taken its place
     ├── Outlived                                 what a press refers to is no longer there
@@ -295,15 +297,59 @@ class ModelNotPossible(Refusal):
 
 @dataclass(eq=False)
 class NotYours(Refusal):
-    """Only the keeper named may do this, or a steward."""
+    """Only the keeper named may do this; or, if `stewards`, a steward for them."""
 
     what: str
     keeper_name: str
+    stewards: bool = True
+
+
+@dataclass(eq=False)
+class StewardsOnly(Refusal):
+    """Only stewards may do `what`."""
+
+    what: str
+
+
+@dataclass(eq=False)
+class KeepsAlready(Refusal):
+    """The person named keeps that bin already, as its owner or beside them."""
+
+    label: BinLabel
+    name: str
+
+
+@dataclass(eq=False)
+class KeepsNot(Refusal):
+    """The person named is no co-keeper of that bin."""
+
+    label: BinLabel
+    name: str
+
+
+@dataclass(eq=False)
+class QuietNotRead(Refusal):
+    """Quiet hours that were not understood."""
+
+    text: str
+
+
+@dataclass(eq=False)
+class PrefixNotTaken(Refusal):
+    """What bin codes cannot begin with; `most` is the longest beginning in characters."""
+
+    text: str
+    most: int
+
+
+@dataclass(eq=False)
+class NothingSet(Refusal):
+    """Settings were to be changed, and none was given."""
 
 
 @dataclass(eq=False)
 class NotYourChange(Refusal):
-    """Only whoever made a change can undo it: the keeper named, and no steward for them."""
+    """Only whoever made a change can undo it: the keeper named, or a steward."""
 
     keeper_name: str
 

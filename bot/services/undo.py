@@ -1,9 +1,10 @@
-"""Taking back one's own change."""
+"""Taking back a change: one's own, or as a steward anybody's."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
 
 from bot.records import Changed, Depended, EventRow, Irreversible, Subject, WriteBook
+from bot.services.access import is_steward
 from bot.services.desk import Desk
 from bot.services.refusals import BuiltUpon, ChangedSince, NothingToUndo, NotYourChange
 from bot.services.request import Request
@@ -20,7 +21,7 @@ class Undone:
 
 
 async def undo(desk: Desk, request: Request, seq: int, *, only: Collection[str] = ()) -> Undone:
-    """Put back what the event changed, if nothing has changed since. A person undoes only what they did themselves.
+    """Put back what the event changed, if nothing has changed since. A person undoes what they did, a steward anything.
 
     What took something back is not undone in its turn. `only` names the kinds of event that are meant, if not all are.
 
@@ -32,7 +33,7 @@ async def undo(desk: Desk, request: Request, seq: int, *, only: Collection[str] 
             event = await book.event(seq)
             if event is None:
                 raise NothingToUndo
-            if event.actor_id != request.actor:
+            if event.actor_id != request.actor and not is_steward(request):
                 keeper = await book.keeper(event.actor_id)
                 raise NotYourChange(keeper_name=keeper.name if keeper else "")
             if event.subject.kind == EVENT or (only and event.kind not in only):

@@ -1,0 +1,36 @@
+"""What each kind of change is called: what somebody did, and what a page of changes says of it."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+DONE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "bin.opened": "opened",
+        "bin.shared": "added a co-keeper to",
+        "bin.unshared": "took a co-keeper from",
+        "bin.privacy": "changed what is private of",
+        "bin.split": "split",
+        "bin.merged": "merged",
+        "bin.moved": "moved",
+        "bin.closed": "closed",
+        "count.logged": "logged a count of",
+        "trait.defined": "defined a trait",
+        "care.added": "set a care task for",
+        "care.ended": "ended a care task of",
+        "care.done": "did the care of",
+        "care.later": "put off the care of",
+        "keeper.set": "changed their own settings",
+        "keeper.erased": "erased what they had typed",
+        "server.set": "changed the server's settings",
+        "species.set": "changed a species card",
+        "species.reset": "went back to a shipped species card",
+        "undo": "undid",
+    }
+)
+"""What a person did, by the kind of its event; the bins that it changed are named after it."""
+
+
+def done(kind: str) -> str:
+    """What a person did, in words: "logged a count of"."""
+    return DONE[kind]
