@@ -26,17 +26,21 @@ def argument(audit: Audit, before: int) -> str:
     return f"{before}/{audit.bin_id or ''}/{audit.keeper_id or ''}"
 
 
-def said(change: Change) -> str:
-    """A change in words: "logged a count of B-3 (frost line)"."""
-    if change.undid is not None:
-        return f"{done('undo')} #{change.undid}{_named(change.bins, ' of ')}"
-    return f"{done(change.kind)}{_named(change.bins, ' ')}"
+def choice(change: Change) -> str:
+    """A change as one of several to choose from, where no markup is read: "#41 logged a count of B-3"."""
+    return f"#{change.seq} {done(change.kind)} {words.listed(b.code for b in change.bins)}".rstrip()
 
 
 def _line(change: Change) -> str:
     who = words.plain(change.keeper_name) or "a former keeper"
-    line = f"#{change.seq} {words.when(change.at)} · {who} {said(change)}"
+    line = f"#{change.seq} {words.when(change.at)} · {who} {_said(change)}"
     return f"~~{line}~~ undone" if change.undone else line
+
+
+def _said(change: Change) -> str:
+    if change.undid is not None:
+        return f"{done('undo')} #{change.undid}{_named(change.bins, ' of ')}"
+    return f"{done(change.kind)}{_named(change.bins, ' ')}"
 
 
 def _named(bins: tuple[BinLabel, ...], before: str) -> str:

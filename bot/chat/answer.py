@@ -1,6 +1,7 @@
 """How an answer reaches a person: once, in time, and whatever the network does meanwhile."""
 
 import asyncio
+import dataclasses
 import logging
 from collections.abc import Awaitable, Callable, Coroutine
 from enum import Enum, auto
@@ -15,6 +16,7 @@ from bot.chat.illustrated import illustrated
 from bot.chat.requests import request_of
 from bot.chat.router import Reply
 from bot.chat.sheets import Asked, Sheet
+from bot.discretion import listening
 from bot.guard import assert_no_unit_open
 from bot.services.desk import Desk
 from bot.services.request import Request
@@ -53,17 +55,26 @@ async def answer(
     """
     client = interaction.client
     with client.busy():
-        reply = await in_time(interaction, _worked(interaction, work, page), replaces=replaces)
+        reply, discreet = await in_time(interaction, _worked(interaction, work, page), replaces=replaces)
+        # What is private does not take the place of a message that everybody reads.
+        replaces = replaces and not (discreet and isinstance(reply, Card) and not _seen_by_one(interaction))
         await send(interaction, reply, replaces=replaces, page=page)
 
 
-async def _worked(interaction: discord.Interaction[Mancabook], work: Work, page: int) -> Reply:
-    """What the work comes to, with its pictures where the page shows them."""
+def _seen_by_one(interaction: discord.Interaction[Mancabook]) -> bool:
+    return interaction.message is not None and interaction.message.flags.ephemeral
+
+
+async def _worked(interaction: discord.Interaction[Mancabook], work: Work, page: int) -> tuple[Reply, bool]:
+    """What the work comes to, with its pictures where the page shows them, and whether it is for one person's eyes."""
     desk = interaction.client.desk
-    reply = await work(desk, request_of(interaction))
+    with listening() as heard:
+        reply = await work(desk, request_of(interaction))
+    if isinstance(reply, Card) and heard.private:
+        reply = dataclasses.replace(reply, private=True)
     if isinstance(reply, Card) and reply.drawings and page == 0:
-        return await illustrated(reply, desk.workers, interaction.filesize_limit)
-    return reply
+        reply = await illustrated(reply, desk.workers, interaction.filesize_limit)
+    return reply, heard.private
 
 
 async def in_time(

@@ -4,7 +4,7 @@ import discord
 from discord import app_commands
 
 from bot.cards import verbs
-from bot.cards.audit import audit_card, said
+from bot.cards.audit import audit_card, choice
 from bot.cards.card import Card
 from bot.cards.undo import undone_card
 from bot.chat.answer import answer
@@ -57,7 +57,7 @@ async def undo_command(
 async def _changes(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
     async def work(desk: Desk, request: Request) -> list[tuple[str, str]]:
         wanted = current.strip().removeprefix("#").casefold()
-        found = [(f"#{change.seq} {said(change)}", str(change.seq)) for change in await undoable(desk, request)]
+        found = [(choice(change), str(change.seq)) for change in await undoable(desk, request)]
         return [(shown, value) for shown, value in found if wanted in shown.casefold()]
 
     return await complete(interaction, work)

@@ -7,8 +7,10 @@ from typing import Any
 
 from sqlalchemy import Row
 
+from bot.discretion import say_private
 from bot.records import event_selects, selects
 from bot.records.breeding import BreedingReading
+from bot.records.kinds import Privacy
 from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
@@ -97,17 +99,24 @@ class Book(BreedingReading):
     async def bins(self, *, open_only: bool = True) -> tuple[BinRow, ...]:
         """The bins, oldest first."""
         statement = selects.OPEN_BINS if open_only else selects.BINS
-        return tuple(BinRow(*row) for row in await self._all(statement))
+        return tuple(self._bin_row(row) for row in await self._all(statement))
 
     async def bin(self, bin_id: int) -> BinRow | None:
         """One bin, open or closed."""
         row = await self._one(selects.BIN, id=bin_id)
-        return None if row is None else BinRow(*row)
+        return None if row is None else self._bin_row(row)
 
     async def bin_by_code(self, code: str) -> BinRow | None:
         """The bin with this code, in any case of letters."""
         row = await self._one(selects.BIN_BY_CODE, code_key=code_key(code))
-        return None if row is None else BinRow(*row)
+        return None if row is None else self._bin_row(row)
+
+    def _bin_row(self, row: Row[*tuple[Any, ...]]) -> BinRow:
+        """A bin. What is said to its keepers of one that keeps anything private is for them alone."""
+        found = BinRow(*row)
+        if found.privacy is not Privacy.OPEN and (found.shared or found.keeper_id == self.reader):
+            say_private()
+        return found
 
     async def co_keepers(self, bin_id: int) -> tuple[KeeperRow, ...]:
         """Who keeps a bin beside its owner, in the order they came."""
@@ -121,7 +130,10 @@ class Book(BreedingReading):
         if not codes:
             return ()
         keys = sorted({code_key(code) for code in codes})
-        return tuple(Holding(*row) for row in await self._all(selects.HOLDINGS, code_keys=keys))
+        found = tuple(Holding(*row) for row in await self._all(selects.HOLDINGS, code_keys=keys))
+        if any(line.privacy is Privacy.BIN for line in found):
+            say_private()
+        return found
 
     async def founders(self, bin_id: int) -> tuple[FounderRow, ...]:
         """The groups a bin was founded with, oldest first, with what is stated of each."""

@@ -222,6 +222,7 @@ class Holding:
     trait_id: int | None
     state: State | None
     chance: Fraction | None
+    privacy: Privacy = Privacy.OPEN
 
 
 class FounderState(NamedTuple):

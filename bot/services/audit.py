@@ -111,6 +111,11 @@ async def _page(book: Book, *, before: int, bin_id: int | None, keeper: int | No
     )
 
 
+def _named(event: EventRow, bins: tuple[int, ...]) -> tuple[int, ...]:
+    """The bins to name: of a new bin not its parents, though the change is about them as well."""
+    return (event.subject.id,) if event.kind == "bin.opened" else bins
+
+
 def _change(
     event: EventRow, bins: tuple[int, ...], rows: Mapping[int, BinLabel], names: Mapping[int, str], undone: bool
 ) -> Change:
@@ -120,7 +125,7 @@ def _change(
         keeper_id=event.actor_id,
         keeper_name=names.get(event.actor_id, ""),
         kind=event.kind,
-        bins=tuple(rows[each] for each in bins if each in rows),
+        bins=tuple(rows[each] for each in _named(event, bins) if each in rows),
         undone=undone,
         undid=event.subject.id if event.subject.kind == "event" else None,
     )
