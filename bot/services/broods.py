@@ -155,7 +155,7 @@ async def show_brood(desk: Desk, request: Request, text: str) -> BroodView:
     Raises:
         NoSuchBrood: none has this code.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         view = await _view(book, (await brood_named(book, text)).id)
     return await _with_ratios(view)
 
@@ -166,7 +166,7 @@ async def list_broods(desk: Desk, request: Request, of: str = "") -> tuple[Brood
     Raises:
         NoSuchPairing, NoSuchBin: `of` is neither.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         traits = await book.traits()
         pairings = {row.id: row for row in await book.pairings()}
         looks: dict[int, list[ScoringRow]] = {}

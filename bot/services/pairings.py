@@ -85,7 +85,7 @@ async def show_pairing(desk: Desk, request: Request, text: str) -> PairingView:
     Raises:
         NoSuchPairing: none has this code.
     """
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         return await pairing_view(desk, book, (await pairing_named(book, text)).id)
 
 
@@ -100,7 +100,7 @@ class PairingLine:
 
 async def list_pairings(desk: Desk, request: Request, *, ended: bool = False) -> tuple[PairingLine, ...]:
     """The pairings of a server, newest first: those that run, or also those that have ended."""
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         traits = {trait.id: trait for trait in await book.traits()}
         broods = await book.broods()
         rows = [row for row in await book.pairings() if ended or row.ended_at is None]
@@ -251,7 +251,7 @@ def stated_of(breeders: BreedersRow, traits: dict[int, TraitRow]) -> str | None:
 async def choose_pairing(desk: Desk, request: Request, text: str) -> tuple[PairingRow, ...]:
     """Running pairings whose code or bin holds `text`, the person's own first and the newest first."""
     wanted = text.strip().casefold()
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         rows = [row for row in await book.pairings() if row.ended_at is None]
     found = [
         row for row in rows if wanted in f"{pairing_code(row.number)} {row.bin_code} {row.bin_name or ''}".casefold()

@@ -13,6 +13,7 @@ import pytest
 import bot.services
 from bot.cards import faults
 from bot.cards.card import Tone
+from bot.cards.changes import done
 from bot.cards.traits import defined_card
 from bot.cards.undo import undone_card
 from bot.records import Dominance, EventRow, Subject, TraitRow
@@ -54,9 +55,13 @@ def words_in(written: ast.expr, module: ModuleType) -> set[str]:
     return texts | {str(getattr(module, n.id)) for n in nodes if isinstance(n, ast.Name)}
 
 
+FOR_GOOD = {"keeper.erased"}
+"""What cannot be undone: the words are gone."""
+
+
 def kinds_undone() -> set[str]:
     """Every kind of change that can be taken back: all but those that took something back."""
-    return {kind for kinds, subjects in logged() for kind in kinds if subjects != {EVENT}}
+    return {kind for kinds, subjects in logged() for kind in kinds if subjects != {EVENT}} - FOR_GOOD
 
 
 @pytest.mark.parametrize(
@@ -93,6 +98,13 @@ async def test_every_change_of_the_book_has_words_for_being_taken_back(kind: str
     assert card.lead == "Undone."
     assert card.blocks[0].endswith(".")
     assert_card_fits(card)
+
+
+def test_every_change_of_the_book_has_words_for_the_page_of_changes() -> None:
+    kinds = {kind for found, _ in logged() for kind in found}
+    assert "care.ended" in kinds
+    for kind in kinds | {"undo"}:
+        assert done(kind) == done(kind).strip(" .")
 
 
 def test_the_changes_of_the_book_were_found() -> None:

@@ -66,17 +66,6 @@ async def test_commands_are_for_servers_only(sqlite_chat: Chat) -> None:
         assert command["integration_types"] == [0], command["name"]
 
 
-def test_the_commands_of_this_breadth_are_there() -> None:
-    assert [command.spelled for command in commands_of(payload())] == [
-        "/bin open",
-        "/bin show",
-        "/care add",
-        "/count log",
-        "/odds",
-        "/trait define",
-    ]
-
-
 def test_every_button_that_a_card_has_is_answered() -> None:
     by_the_router_itself = {verbs.DRAFT_EDIT, verbs.DRAFT_USE, verbs.FILL, verbs.PAGE}
     named = {value for name, value in vars(verbs).items() if name.isupper()}

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from bot.practice.registered import Command, commands_of
 from bot.practice.typed import LineError, example, read_line, read_unfinished
+from bot.practice.values import Picked
 
 PAYLOAD: list[dict[str, Any]] = [
     {
@@ -61,7 +62,7 @@ PAYLOAD: list[dict[str, Any]] = [
                             {"name": "Incompletely dominant", "value": "incompletely dominant"},
                         ],
                     },
-                    {"type": 7, "name": "room", "description": "Where"},
+                    {"type": 8, "name": "role", "description": "Who"},
                 ],
             }
         ],
@@ -104,6 +105,23 @@ def test_a_value_runs_to_the_next_option() -> None:
 )
 def test_spaces_quotes_and_capitals(line: str, species: str) -> None:
     assert read_line(line, COMMANDS).options["species"] == species
+
+
+def test_people_and_rooms_are_named() -> None:
+    found = commands_of(
+        [
+            {
+                "name": "share",
+                "description": "Share",
+                "options": [
+                    {"type": 6, "name": "who", "description": "Who"},
+                    {"type": 7, "name": "where", "description": "Where"},
+                ],
+            }
+        ]
+    )
+    typed = read_line("/share who:@Old Moss where:#care", found)
+    assert typed.options == {"who": Picked("Old Moss"), "where": Picked("care")}
 
 
 def test_each_kind_of_option_is_converted() -> None:
@@ -151,7 +169,7 @@ def test_a_choice_is_typed_by_its_name_or_value(typed: str) -> None:
         ("/odds cross:a x b public:perhaps", "yes or no"),
         ("/trait define name:a dominance:recesive", "Did you mean Recessive?"),
         ("/trait define name:a dominance:zz", "Choose one of: Recessive, Incompletely dominant."),
-        ("/trait define name:a dominance:recessive room:here", "Leave it out"),
+        ("/trait define name:a dominance:recessive role:here", "Leave it out"),
     ],
 )
 def test_a_refused_line_says_what_to_type_instead(line: str, advice: str) -> None:

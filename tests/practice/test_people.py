@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from bot.practice.service import Service
-from bot.practice.values import Attachment, Choice, NotOffered, Person, Place, Room
+from bot.practice.values import Attachment, Choice, NotOffered, Person, Picked, Place, Room
 from tests.support.wire import Json, RawBot, doing
 
 SAY = {"type": 4, "data": {"content": "hello"}}
@@ -40,6 +40,27 @@ async def test_a_typed_command_arrives_with_its_options(raw: RawBot, service: Se
         outcome = await task
     assert outcome.latency is not None
     assert 0 < outcome.latency < 1
+
+
+async def test_people_and_rooms_are_picked_by_name_and_arrive_resolved(raw: RawBot, service: Service) -> None:
+    """After the service's documentation: a user option brings its user and its member, a channel option a part of it."""
+    options = [
+        {"name": "who", "description": "Who.", "type": 6},
+        {"name": "where", "description": "Where.", "type": 7},
+    ]
+    share = [{"name": "share", "description": "Shares.", "options": options}]
+    await raw.request("PUT", f"/applications/{service.application_id}/commands", share)
+    picked = {"who": Picked("Ben"), "where": Picked("Silent")}
+    async with doing(service.command(700, 601, 501, "share", picked)):
+        data = (await raw.event("INTERACTION_CREATE"))["data"]
+    assert [option["value"] for option in data["options"]] == ["502", "602"]
+    resolved = data["resolved"]
+    assert resolved["users"]["502"]["username"] == "ben"
+    assert "user" not in resolved["members"]["502"]
+    assert resolved["channels"]["602"]["name"] == "silent"
+    for wrong in ({"who": Picked("nobody")}, {"where": Picked("nowhere")}, {"who": "502"}):
+        with pytest.raises(NotOffered, match="is one of"):
+            await service.command(700, 601, 501, "share", wrong)
 
 
 async def test_a_manager_has_the_permission_to_manage(raw: RawBot, service: Service) -> None:

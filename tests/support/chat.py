@@ -80,18 +80,31 @@ class Chat:
         options = sendable(typed.options)
         return await self.service.complete(place, room, person, typed.command.path, options, typed.focused)
 
-    async def plant(self, custom_id: str, channel: Room | int = BINS) -> Message:
-        """A message of the bot's with a button of any id under it, as an older or a forged one might have."""
-        view = ui.View(timeout=None)
-        view.add_item(ui.Button(label="planted", custom_id=custom_id))
-        view.stop()
+    async def plant(self, custom_id: str, channel: Room | int = BINS, *, layout: bool = False) -> Message:
+        """A message of the bot's with a button of any id under it, as an older or a forged one might have.
+
+        It is a plain one, as pings are, or with `layout` one like a reply.
+        """
         number = channel if isinstance(channel, int) else channel.id
-        posted = await self.bot.client.get_partial_messageable(number).send("planted", view=view)
+        room = self.bot.client.get_partial_messageable(number)
+        button: ui.Button[Any] = ui.Button(label="planted", custom_id=custom_id)
+        if layout:
+            card = ui.LayoutView(timeout=None)
+            card.add_item(ui.TextDisplay("planted")).add_item(ui.ActionRow(button))
+            card.stop()
+            posted = await room.send(view=card)
+        else:
+            view = ui.View(timeout=None)
+            view.add_item(button)
+            view.stop()
+            posted = await room.send("planted", view=view)
         return self.service.message(posted.id)
 
-    async def forge(self, custom_id: str, person: Person = WREN, channel: Room | int = BINS) -> Outcome:
+    async def forge(
+        self, custom_id: str, person: Person = WREN, channel: Room | int = BINS, *, layout: bool = False
+    ) -> Outcome:
         """Press a button of any id."""
-        return await self.service.press(await self.plant(custom_id, channel), custom_id, person)
+        return await self.service.press(await self.plant(custom_id, channel, layout=layout), custom_id, person)
 
     async def again(self, outcome: Outcome) -> None:
         """Deliver an interaction a second time, and wait until the bot has tried to answer it and was told it had."""

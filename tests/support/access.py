@@ -1,0 +1,65 @@
+"""Every command with who may do it: what the tests of access go over. A new command has no place to hide: it must stand here."""
+
+from dataclasses import dataclass
+from enum import Enum, auto
+
+from discord import app_commands
+
+from bot.chat.discovery import Command, discover
+
+
+class Needs(Enum):
+    """What a person needs for a command."""
+
+    READ = auto()
+    """To read the bin that it names."""
+    TEND = auto()
+    """To tend it."""
+    SHARE = auto()
+    """To share it."""
+    HIDE = auto()
+    """To own it."""
+    STEWARD = auto()
+    """To be a steward."""
+    NOTHING = auto()
+    """It is about oneself, or about what everybody may do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A command that can be typed, for a bin whose code stands for `{bin}`, and what it needs."""
+
+    typed: str
+    needs: Needs
+
+
+LINES = {
+    "bin open": Line("/bin open species:Armadillidium nasatum parents:{bin}", Needs.READ),
+    "bin show": Line("/bin show bin:{bin}", Needs.READ),
+    "bin share": Line("/bin share bin:{bin} with:@Tamsin", Needs.SHARE),
+    "bin unshare": Line("/bin unshare bin:{bin} with:@Wren", Needs.SHARE),
+    "bin privacy": Line("/bin privacy bin:{bin} private:notes", Needs.HIDE),
+    "care add": Line("/care add bin:{bin} task:recount day:Friday time:18:00 zone:Europe/Lisbon", Needs.TEND),
+    "count log": Line("/count log bin:{bin} count:12", Needs.TEND),
+    "keeper show": Line("/keeper show", Needs.NOTHING),
+    "keeper set": Line("/keeper set units:metric", Needs.NOTHING),
+    "keeper server": Line("/keeper server prefix:HL-", Needs.STEWARD),
+    "keeper erase": Line("/keeper erase", Needs.NOTHING),
+    "odds": Line("/odds cross:{bin} x wild", Needs.READ),
+    "records audit": Line("/records audit bin:{bin}", Needs.READ),
+    "records undo": Line("/records undo change:999999", Needs.NOTHING),
+    "trait define": Line("/trait define name:dusk shows:recessive", Needs.NOTHING),
+}
+"""Of each command a line, by its words. A line does not rest on another's having been typed."""
+
+
+def every_command() -> set[str]:
+    """The words of every command that can be typed."""
+    return {words for command in discover().commands for words in _words(command, ())}
+
+
+def _words(command: Command, above: tuple[str, ...]) -> list[str]:
+    path = (*above, command.name)
+    if isinstance(command, app_commands.Group):
+        return [words for each in command.commands for words in _words(each, path)]
+    return [" ".join(path)]
