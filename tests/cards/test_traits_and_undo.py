@@ -47,12 +47,30 @@ def logged() -> Iterator[tuple[set[str], set[str]]]:
 
 
 def words_in(written: ast.expr, module: ModuleType) -> set[str]:
-    """What an expression may come to: the texts in it, and those that its names stand for."""
+    """What an expression may come to: the texts in it, those that its names stand for, those its function is called with."""
     nodes = (
         list(ast.walk(written.body)) + list(ast.walk(written.orelse)) if isinstance(written, ast.IfExp) else [written]
     )
     texts = {str(n.value) for n in nodes if isinstance(n, ast.Constant)}
-    return texts | {str(getattr(module, n.id)) for n in nodes if isinstance(n, ast.Name)}
+    for name in (n.id for n in nodes if isinstance(n, ast.Name)):
+        texts |= {str(getattr(module, name))} if hasattr(module, name) else given(name, module)
+    return texts
+
+
+def given(parameter: str, module: ModuleType) -> set[str]:
+    """The texts that functions of a module with this parameter are called with for it."""
+    tree = ast.parse(inspect.getsource(module))
+    functions = [n for n in ast.walk(tree) if isinstance(n, ast.AsyncFunctionDef | ast.FunctionDef)]
+    places = {
+        f.name: names.index(parameter) for f in functions if parameter in (names := [each.arg for each in f.args.args])
+    }
+    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)]
+    return {
+        text
+        for call in calls
+        if isinstance(call.func, ast.Name) and call.func.id in places
+        for text in words_in(call.args[places[call.func.id]], module)
+    }
 
 
 FOR_GOOD = {"keeper.erased"}
