@@ -158,6 +158,20 @@ def _(refusal: r.LookNotOwn) -> str:
 
 
 @lead.register
+def _(refusal: r.NoRecombination) -> str:
+    cross = words.inline(refusal.cross, 120)
+    return {
+        r.Unsuited.TRAITS: "The distance is asked of two traits: name both on one side or the other, like `het ember, het ink x visual ember, visual ink`.",
+        r.Unsuited.OTHER_TRAITS: f"{cross} is about other traits than the first cross. Ask about two traits at a time.",
+        r.Unsuited.MODEL: f"In {cross} a trait makes a look with others, shows only sometimes or lies on a sex chromosome. I tell distances only for traits that are read one by one, on ordinary chromosomes.",
+        r.Unsuited.PARENTS: f"{cross} does not tell: one parent must be het for both traits, and its mate too, or the mate must show both recessives, like `het ember, het ink x visual ember, visual ink`.",
+        r.Unsuited.UNCERTAIN: f"In {cross} a parent is only possibly het. The distance needs parents that are surely het for both.",
+        r.Unsuited.PHASES: f"What is said of the phase in {cross} contradicts itself: either both traits came from one parent, or one from each.",
+        r.Unsuited.IMPOSSIBLE: f"Some of these young cannot come of {cross}. Check the parents and the numbers.",
+    }[refusal.why]
+
+
+@lead.register
 def _(_: r.ParentsApart) -> str:
     return (
         "Each of these dams may be another kind, so their young say different things. Ask about each dam's brood by "

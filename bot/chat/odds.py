@@ -23,7 +23,7 @@ from bot.services.request import Request
 async def _ask(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
     cross, observed = values.get("cross", ""), values.get("observed", "")
     if observed.strip():
-        error = values.get("scoring_error", "")
+        error = values.get("scoring-error", "")
         return observed_card(await observed_of(desk, request, cross, observed, error))
     return odds_card(await odds_of(desk, request, cross))
 
@@ -41,7 +41,7 @@ SHEET = Sheet(
             most=1000,
             long=True,
         ),
-        Field("scoring_error", "Share misread", "Only if some may be misread, like: 5%", required=False, most=20),
+        Field("scoring-error", "Share misread", "Only if some may be misread, like: 5%", required=False, most=20),
     ),
     work=_ask,
 )
@@ -53,6 +53,7 @@ SHEET = Sheet(
     observed="Young you scored, like: 6 ember, 17 wild; broods parted by ; (ember:wild 6:17, 4:12 is short for it)",
     scoring_error="Share of the young that may be misread, like: 5%",
 )
+@app_commands.rename(scoring_error="scoring-error")
 @app_commands.guild_only()
 async def odds(
     interaction: discord.Interaction[Mancabook],
@@ -61,7 +62,7 @@ async def odds(
     scoring_error: app_commands.Range[str, 1, 20] | None = None,
 ) -> None:
     """Answer with the classes of young, how many to see, and what that rests on; or with how well counts fit."""
-    await fill(interaction, SHEET, cross=cross, observed=observed, scoring_error=scoring_error)
+    await fill(interaction, SHEET, cross=cross, observed=observed, **{"scoring-error": scoring_error})
 
 
 @odds.autocomplete("cross")

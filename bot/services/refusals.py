@@ -6,6 +6,7 @@
     │   WordNotKnown, ObservedNotRead, TextTooLong                something typed that was not understood
     ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
     ├── NothingStated, MixedStated, NoneOfThatSex    a bin's code stands for nothing, or for unknown shares, in a cross
+    ├── NoRecombination                          a cross that tells no distance of two traits
     ├── CannotCome, LookNotOwn, ParentsApart     young that no such cross has; broods of which nobody says whose
     ├── TwoSpecies, TraitOfAnother               what one species has said of another
     ├── TaskThere, NoRoomToPost                  a care task that cannot be set
@@ -248,6 +249,26 @@ class LookNotOwn(Refusal):
     """A young is said to show a trait that has no look of its own in that cross: others make a look with it."""
 
     trait: str
+
+
+class Unsuited(StrEnum):
+    """Why a cross says nothing of how far two traits lie apart."""
+
+    TRAITS = "not two traits"
+    OTHER_TRAITS = "other traits than the cross before"
+    MODEL = "a trait that is not read by itself, or not on an autosome"
+    PARENTS = "no double het with a mate that lets its gametes be read"
+    UNCERTAIN = "a parent that is not known"
+    PHASES = "two phases stated"
+    IMPOSSIBLE = "young that cannot come of it"
+
+
+@dataclass(eq=False)
+class NoRecombination(Refusal):
+    """A cross that says nothing of how far two traits lie apart, as typed, and why."""
+
+    why: Unsuited
+    cross: str
 
 
 @dataclass(eq=False)

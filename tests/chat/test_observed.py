@@ -51,7 +51,7 @@ async def test_counts_that_cannot_be_read_are_edited_beside_their_cross(sqlite_c
     )
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    assert shown(opened) == {"cross": CROSS, "observed": "6 embrr, 17 wild", "scoring_error": ""}
+    assert shown(opened) == {"cross": CROSS, "observed": "6 embrr, 17 wild", "scoring-error": ""}
     answered = await sqlite_chat.submit(opened.form, observed="6 ember, 17 wild")
     assert "**fit 3:1**" in first_line(answered)
 
@@ -62,7 +62,7 @@ async def test_a_cross_that_cannot_be_read_keeps_the_counts_typed_with_it(sqlite
     assert "het ember x het ember" in refused.text
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    kept = {"cross": "het ember xx het ember", "observed": "6 ember, 17 wild", "scoring_error": ""}
+    kept = {"cross": "het ember xx het ember", "observed": "6 ember, 17 wild", "scoring-error": ""}
     assert shown(opened) == kept
     again = await sqlite_chat.submit(opened.form, observed="none")
     reopened = await sqlite_chat.press(again.message, "Edit")
@@ -130,14 +130,14 @@ async def test_a_stated_scoring_error_is_reckoned_with(sqlite_chat: Chat) -> Non
     cross = "visual ember x visual ember"
     strict = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild")
     assert "**cannot give** 2 wild-looking" in first_line(strict)
-    outcome = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild scoring_error:5%")
+    outcome = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild scoring-error:5%")
     assert first_line(outcome).startswith("These 40 young **fit what is expected**")
     assert "Reckoned with 5" in outcome.text
-    refused = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild scoring_error:5")
+    refused = await sqlite_chat.type(f"/odds cross:{cross} observed:38 ember, 2 wild scoring-error:5")
     only_for(WREN, refused)
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    assert shown(opened)["scoring_error"] == "5"
+    assert shown(opened)["scoring-error"] == "5"
 
 
 async def test_numbers_without_their_looks_are_asked_about(sqlite_chat: Chat) -> None:

@@ -55,7 +55,7 @@ async def test_a_cross_that_cannot_be_read_is_edited_in_a_form_that_holds_what_w
     assert [(f.custom_id, f.value) for f in opened.form.fields] == [
         ("cross", "het emberr x wild"),
         ("observed", ""),
-        ("scoring_error", ""),
+        ("scoring-error", ""),
     ]
     answered = await sqlite_chat.submit(opened.form, cross="het ember x visual ember")
     assert first_line(answered).startswith("**1 in 2** young will show ember.")
