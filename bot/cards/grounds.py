@@ -4,6 +4,7 @@ from bot.cards import words
 from bot.cards.models import model_said, name_of, relation_said, system_said
 from bot.services.backgrounds import Grounds
 from bot.services.odds import Odds
+from bot.services.otherwise import Instead, Otherwise
 from genetics import SexSystem
 
 _ALONE = "the dam met no other male"
@@ -19,15 +20,23 @@ def grounds_lines(odds: Odds) -> list[str]:
     if grounds.system is not None:
         lines.append(_sexes(grounds, grounds.system))
     if len(odds.phase_unknown) > 1:
-        names = words.listed(words.plain(name) for name in odds.phase_unknown)
-        lines.append(
-            f"Which of {names} lie on the same chromosome of a parent is not known, so both cases are averaged. "
-            "Gene notation says which, like `+ +/a b` or `+ b/a +`."
-        )
+        lines.append(_phase(odds))
+    if odds.otherwise is not None:
+        lines.append(_otherwise(odds.otherwise))
     weeks = max(model.week for _, model in grounds.traits)
     if weeks:
         lines.append(f"Count them from week {weeks} on; younger ones cannot be read.")
     return lines
+
+
+def _phase(odds: Odds) -> str:
+    names = words.listed(words.plain(name) for name in odds.phase_unknown)
+    symbols = {trait.locus.name: trait.symbol for trait, _ in odds.grounds.traits}
+    one, other = (symbols[name] for name in odds.phase_unknown[:2])
+    return (
+        f"Whether {names} lie on one chromosome of a parent's pair or on both is not known, so the cases are averaged. "
+        f"Gene notation says it: `+ +/{one} {other}` has them on one, `+ {other}/{one} +` on both."
+    )
 
 
 def _rests_on(odds: Odds) -> str:
@@ -37,6 +46,38 @@ def _rests_on(odds: Odds) -> str:
     if any(" and " in kind for kind in kinds):
         return f"Rests on: {'; '.join(kinds)}; and {_ALONE}."
     return f"Rests on: {words.listed(kinds)}, and {_ALONE}."
+
+
+def _otherwise(other: Otherwise) -> str:
+    """What would change the answer, and to what."""
+    names = words.listed(words.plain(name) for name in other.traits)
+    supposed = {
+        Instead.DOMINANT: "it were dominant",
+        Instead.RECESSIVE: "it were recessive",
+        Instead.DOSES_ALIKE: "one dose looked like two",
+        Instead.ALWAYS_SHOWN: "all showed it that should, and no others",
+        Instead.HARMLESS: "it did no harm",
+        Instead.BOTH_SEXES: "both sexes showed it",
+        Instead.SEX_CHROMOSOME: "it lay on the sex chromosome that both sexes have",
+        Instead.ONE_SEX: "it were shown in one sex only",
+        Instead.UNLINKED: f"{names} were not linked",
+        Instead.LINKED: f"{names} lay close together on one chromosome",
+    }[other.instead]
+    tail = ": this brood alone cannot tell." if other.same else "."
+    if other.by_sex is not None:
+        daughters, sons = (words.in_words(share) for share in other.by_sex)
+        return f"If {supposed}, {daughters} of the daughters and {sons} of the sons would show it{tail}"
+    told = ["no" if share == 0 and len(other.shares) == 1 else words.in_words(share) for share in other.shares]
+    shares = words.listed(told, "or")
+    why = ""
+    if len(other.shares) > 1:
+        why = {
+            Instead.DOMINANT: ", depending on the parent that shows it",
+            Instead.RECESSIVE: ", depending on what the other parent carries",
+            Instead.LINKED: ", depending on which lie on the same one",
+        }.get(other.instead, "")
+    such = "young would be so" if other.instead in (Instead.UNLINKED, Instead.LINKED) else "young would show it"
+    return f"If {supposed}, {shares} {such}{why}{tail}"
 
 
 def _sexes(grounds: Grounds, system: SexSystem) -> str:

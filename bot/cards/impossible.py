@@ -33,7 +33,7 @@ def _cross_fault(error: CrossRefused, species: str | None) -> str:
         CrossFault.NO_CHROMOSOME: f"{what} lies on a sex chromosome, and {kind} has none of that kind. Look at `/trait show`.",
         CrossFault.NOT_PASSED: _not_passed(what, error.fact),
         CrossFault.NOT_CARRIED: f"This parent has no chromosome on which {what} lies: it is on the one that only the other sex has. Leave it out on that side.",
-        CrossFault.ONE_COPY: f"This parent has a single copy of {what}, so it cannot be het: it shows {what} or is free of it. Type the name for one that shows it, or leave it out.",
+        CrossFault.ONE_COPY: f"This parent has a single copy of {what}, so it cannot be het: it shows {what} or is free of it. Type `visual` or `homozygous` before one that shows it, or leave it out.",
         CrossFault.TOO_MANY_COPIES: f"That is more than two alleles at {what}. An animal has two; leave one out.",
         CrossFault.ROLE_MISSING: "Dam and sire differ here. Write the dam, an x and the sire, like `het ember x wild`.",
         CrossFault.WRONG_ROLE: "Dam and sire have changed places here. Write the dam first.",
@@ -87,7 +87,7 @@ def model_said(error: GeneticsError) -> str:
         ModelFault.SYMBOL_TWICE: f"Two of these traits share the symbol {words.inline(error.culprit)}. Give one another symbol with `/trait change`.",
         ModelFault.OTHER_CHROMOSOME: f"These traits lie on different chromosomes: {name} on {culprit}. Put that right with `/trait change` first.",
         ModelFault.GAPS: "Give one distance for each pair of neighbours, in map order, like `10 %, 5 cM`.",
-        ModelFault.RECOMBINATION: f"A recombination of {_percent(error.culprit)} cannot be: at most half of the young recombine (50 %, which is as good as unlinked).",
+        ModelFault.RECOMBINATION: f"A recombination of {_recombination(error.culprit)} cannot be: at most half of the young recombine (50 %, which is as good as unlinked).",
         ModelFault.NOT_IN_GROUP: f"{culprit} is not linked with the others.",
         ModelFault.ONE_GROUP: f"There is one {culprit} only, so its traits stand in one linkage group. Part the other one first, with `/trait part`.",
         ModelFault.CONTRADICTION: f"Two traits say different things of the locus {name}. Look at both with `/trait show`.",
@@ -103,8 +103,11 @@ def model_said(error: GeneticsError) -> str:
     }[error.fault]
 
 
-def _percent(text: str) -> str:
-    return f"{float(Fraction(text)) * 100:.4g} %"
+def _recombination(text: str) -> str:
+    try:
+        return f"{float(Fraction(text)) * 100:.4g} %"
+    except ValueError:
+        return words.plain(text)
 
 
 def _capital(text: str) -> str:

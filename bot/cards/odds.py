@@ -10,7 +10,7 @@ from bot.cards.grounds import grounds_lines
 from bot.cards.models import is_wild, look_of, name_of, young_of_sex
 from bot.cards.parentage import cases, leans_on, parents_line
 from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Raising
-from genetics import Appearance, Dominance, HowMany, Trait
+from genetics import Appearance, Dominance, HowMany, Trait, Where
 from genetics.characters import Scored
 from genetics.survival import Born, Rearing
 
@@ -67,6 +67,13 @@ def _of_each_sex(odds: Odds, target: ClassOdds) -> str:
 
 
 def _hidden(odds: Odds) -> str:
+    if odds.by_sex:
+        said = [
+            f"{words.in_words(share)} of the {young_of_sex(one.sex)} carry {name_of(trait)}"
+            for one in odds.by_sex
+            for trait, share in (one.classes[0].carriers if one.classes else ())
+        ]
+        return f" {_capital(words.listed(said))}." if said else ""
     carriers = [f"{words.in_words(c)} carry {name_of(t)}" for t, c in odds.classes[0].carriers]
     return f" {_capital(words.listed(carriers))}." if carriers else ""
 
@@ -96,7 +103,7 @@ def _rows(odds: Odds) -> str:
     rarest = min(c.share for c in odds.classes)
     shares = words.percents([c.share for c in odds.classes], 0 if rarest >= Fraction(1, 100) else 1)
     rows = [
-        f"· {class_name(c.looks)}: {words.exact(c.share)} · {percent} · {words.of_twenty(c.share)}{_carrying(c)}"
+        f"· {class_name(c.looks)}: {_figures(c.share, percent)} · {words.of_twenty(c.share)}{_carrying(c)}"
         for c, percent in zip(odds.classes, shares, strict=True)
     ]
     head = [cases(odds)] if odds.uncertain else []
@@ -108,6 +115,11 @@ def _rows(odds: Odds) -> str:
     if rest:
         kept.append(f"· {words.plural(len(rows) - len(kept), 'rarer look')} together: {words.percent(rest)}")
     return "\n".join((*head, *kept))
+
+
+def _figures(share: Fraction, percent: str) -> str:
+    exact = words.exact(share)
+    return percent if exact.endswith("%") else f"{exact} · {percent}"
 
 
 def _fitting(rows: Iterable[str]) -> list[str]:
@@ -136,16 +148,15 @@ def _carrying(group: ClassOdds) -> str:
         else f"{words.in_words(share)} of them carry {name_of(trait)}"
         for trait, share in group.carriers
     ]
-    said += [f"{words.in_words(share)} of them {_hiding(trait, group)}" for trait, share in group.unseen]
+    said += [f"{words.in_words(share)} of them {_hiding(trait)}" for trait, share in group.unseen]
     said += [f"{words.in_words(share)} of them only look so" for _, share in group.mistaken]
     return f" – {words.listed(said)}" if said else ""
 
 
-def _hiding(trait: Trait, group: ClassOdds) -> str:
+def _hiding(trait: Trait) -> str:
     name = name_of(trait)
-    if any(one.name == trait.name for one in group.looks):
-        return f"should show {name} and do not"
-    return f"have two copies of {name} unseen" if trait.dominance is Dominance.RECESSIVE else f"carry {name} unseen"
+    doubled = trait.dominance is Dominance.RECESSIVE and trait.locus.where is Where.AUTOSOME
+    return f"have two copies of {name} unseen" if doubled else f"carry {name} unseen"
 
 
 def _rests_on(odds: Odds) -> str:

@@ -2,16 +2,16 @@
 
 from collections.abc import Mapping
 
-from bot.cards import bin_refusals, refusals_breeding, refusals_days, verbs, words
+from bot.cards import bin_refusals, refusals_breeding, refusals_days, refusals_traits, verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.faults import edit_button, typed_block
-from bot.cards.impossible import cross_said, model_said
 from bot.cards.leads import did_you_mean, lead, worded
 from bot.cards.notation import advice, pointed
 from bot.services import refusals as r
-from genetics import Role, TooLarge, TraitFault, TraitRefused
+from bot.services.refusals_traits import CrossNotPossible
+from genetics import Role, TooLarge
 
-__all__ = ["card", "lead", "refusals_breeding", "refusals_days", "worded"]
+__all__ = ["card", "lead", "refusals_breeding", "refusals_days", "refusals_traits", "worded"]
 # The modules named here word the refusals of their subjects: importing them is what makes the sentences known.
 
 _SHORT = 58
@@ -24,7 +24,7 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
     return Card(
         lead=lead(refusal),
         blocks=(*_more(refusal), *typed_block(shown)),
-        buttons=(*bin_refusals.ways_on(refusal, typed, draft), *_ways_on(refusal, typed), *edit_button(draft)),
+        buttons=(*bin_refusals.ways_on(refusal, typed, draft), *_ways_on(refusal, typed, draft), *edit_button(draft)),
         tone=Tone.REFUSAL,
         private=True,
     )
@@ -84,35 +84,6 @@ def _(refusal: r.ParentsNotRead) -> str:
 @lead.register
 def _(refusal: r.TextTooLong) -> str:
     return f"That {refusal.what} has {words.number(refusal.length)} characters; I take {words.number(refusal.most)}. Please shorten it."
-
-
-@lead.register
-def _(refusal: r.TraitTaken) -> str:
-    what = "symbol" if refusal.is_symbol else "name"
-    other = (
-        "Choose another symbol, of one to four letters."
-        if refusal.is_symbol
-        else "Use that one, or choose another name."
-    )
-    held = f"belongs to {words.plain(refusal.holder)} already" if refusal.is_symbol else "is taken already"
-    return f"The {what} {words.inline(refusal.text)} {held}. {other}"
-
-
-@lead.register
-def _(refusal: r.TraitNotNamed) -> str:
-    error = refusal.error
-    if not isinstance(error, TraitRefused):
-        return f"{words.inline(refusal.name)} cannot be a trait's name. Choose another."
-    culprit = words.inline(error.culprit)
-    if error.field == "symbol":
-        return f"{words.inline(error.value)} cannot be a gene symbol. Type one to four letters or digits, a letter first, other than x, X, Y, Z or W."
-    return {
-        TraitFault.EMPTY: "A trait needs a name, like ember.",
-        TraitFault.TOO_LONG: f"That name is {words.plural(len(error.culprit), 'character')} too long; use at most 60.",
-        TraitFault.CHARACTER: f"A trait's name cannot hold {culprit}. Leave it out.",
-        TraitFault.WORD: f"{culprit} means something in a cross, so it cannot stand in a trait's name. Leave it out.",
-        TraitFault.SYMBOL: f"{culprit} cannot be a gene symbol. Choose another.",
-    }[error.fault]
 
 
 @lead.register
@@ -187,33 +158,6 @@ def _(refusal: r.TooCostly) -> str:
 
 
 @lead.register
-def _(refusal: r.CrossNotPossible) -> str:
-    return cross_said(refusal.error, refusal.species)
-
-
-@lead.register
-def _(refusal: r.DaughtersDecided) -> str:
-    kind = f"*{refusal.species}*" if refusal.species is not None else "this species"
-    return (
-        f"In {kind} chromosomes decide the sex ({refusal.system}), so half of the young are daughters. "
-        "Leave `daughters:` out, or say `mother:feminised` if bacteria made the mother a female."
-    )
-
-
-@lead.register
-def _(refusal: r.ModelNotPossible) -> str:
-    return model_said(refusal.error)
-
-
-@lead.register
-def _(refusal: r.ShareNotRead) -> str:
-    text = words.inline(refusal.text)
-    if refusal.over:
-        return f"A {refusal.what} of {text} cannot be: all of them are 100 %. Type less, like 70 %."
-    return f"I can't read {text} as a {refusal.what}. Type it like 70 %, 0.7 or 7 in 10."
-
-
-@lead.register
 def _(refusal: r.NotYours) -> str:
     owner = words.plain(refusal.keeper_name) or "another keeper"
     return f"That {refusal.what} belongs to {owner}. Ask them{', or a steward' if refusal.stewards else ''}."
@@ -271,6 +215,8 @@ def _(_: r.ServersOnly) -> str:
 def _(refusal: r.Outlived) -> str:
     if refusal.what == "ping":
         return "Nothing is open on that ping any more: it was answered, or its task was taken back. To log a count, type `/count log`."
+    if refusal.what == "relation":
+        return "These traits don't belong together in the book. `/trait list` shows which do."
     if refusal.what == "button":
         return "That button no longer works. Type the command again."
     return f"I no longer have that {refusal.what}: it is over a day old, or another person typed it. Type the command again."
@@ -356,11 +302,13 @@ def _more(refusal: r.Refusal) -> tuple[str, ...]:
     return bin_refusals.more(refusal)
 
 
-def _ways_on(refusal: r.Refusal, typed: Mapping[str, str]) -> tuple[Button, ...]:
+def _ways_on(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> tuple[Button, ...]:
     """*Use that* for each text that would do, and the bins that may be meant; what is too long for a button is only shown."""
     if isinstance(refusal, r.NoSuchBin) and not typed:
         return tuple(Button(f"Show {b.code}", verbs.BIN_SHOW, b.code) for b in refusal.nearest)
-    if isinstance(refusal, r.CrossNotPossible) and refusal.alone is not None and not _more_than_the_cross(typed):
+    if isinstance(refusal, r.TraitTaken) and not refusal.is_symbol and draft is not None:
+        return (Button("Change it instead", verbs.TRAIT_CHANGE, f"#{draft}"),)
+    if isinstance(refusal, CrossNotPossible) and refusal.alone is not None and not _more_than_the_cross(typed):
         return (Button("Use that", verbs.ODDS_ASK, f"={refusal.alone}", Weight.MAIN),)
     if not isinstance(refusal, r.CrossNotRead) or _more_than_the_cross(typed):
         return ()

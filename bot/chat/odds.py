@@ -10,10 +10,12 @@ from bot.cards.card import Card, Field
 from bot.cards.observed import observed_card
 from bot.cards.odds import carriers_card, genes_card, odds_card, raising_card
 from bot.chat.answer import fill
+from bot.chat.bins import species_like
 from bot.chat.client import Mancabook
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
+from bot.services.backgrounds import FEMINISED, Beside
 from bot.services.desk import Desk
 from bot.services.observed import observed_of
 from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of, swapped
@@ -21,11 +23,11 @@ from bot.services.request import Request
 
 
 async def _ask(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
-    cross, observed = values.get("cross", ""), values.get("observed", "")
+    cross, observed, beside = values.get("cross", ""), values.get("observed", ""), Beside.of(values)
     if observed.strip():
         error = values.get("scoring-error", "")
-        return observed_card(await observed_of(desk, request, cross, observed, error))
-    return odds_card(await odds_of(desk, request, cross))
+        return observed_card(await observed_of(desk, request, cross, observed, error, beside))
+    return odds_card(await odds_of(desk, request, cross, beside))
 
 
 SHEET = Sheet(
@@ -42,6 +44,9 @@ SHEET = Sheet(
             long=True,
         ),
         Field("scoring-error", "Share misread", "Only if some may be misread, like: 5%", required=False, most=20),
+        Field("species", "Species", "If the cross does not say; it decides how sexes come about", required=False),
+        Field("daughters", "Share of daughters", "Like 80 %, where no chromosome decides it", required=False),
+        Field("mother", "Mother", "feminised, if bacteria made a Z/Z animal a mother", required=False),
     ),
     work=_ask,
 )
@@ -52,17 +57,34 @@ SHEET = Sheet(
     cross="Dam x sire, like: het ember x visual ember. A bin's code works too",
     observed="Young you scored, like: 6 ember, 17 wild; broods parted by ; (ember:wild 6:17, 4:12 is short for it)",
     scoring_error="Share of the young that may be misread, like: 5%",
+    species="If neither bins nor traits say it: it decides how the sexes come about",
+    daughters="Share of daughters where no chromosome decides it, like 80 %",
+    mother="Only for a mother of Z/Z chromosomes that bacteria made female",
 )
 @app_commands.rename(scoring_error="scoring-error")
+@app_commands.choices(mother=[app_commands.Choice(name="feminised Z/Z mother: no young has a W", value=FEMINISED)])
+@app_commands.autocomplete(species=species_like)
 @app_commands.guild_only()
 async def odds(
     interaction: discord.Interaction[Mancabook],
     cross: app_commands.Range[str, 1, 1000],
     observed: app_commands.Range[str, 1, 1000] | None = None,
     scoring_error: app_commands.Range[str, 1, 20] | None = None,
+    species: app_commands.Range[str, 1, 100] | None = None,
+    daughters: app_commands.Range[str, 1, 40] | None = None,
+    mother: str | None = None,
 ) -> None:
     """Answer with the classes of young, how many to see, and what that rests on; or with how well counts fit."""
-    await fill(interaction, SHEET, cross=cross, observed=observed, **{"scoring-error": scoring_error})
+    await fill(
+        interaction,
+        SHEET,
+        cross=cross,
+        observed=observed,
+        species=species,
+        daughters=daughters,
+        mother=mother,
+        **{"scoring-error": scoring_error},
+    )
 
 
 @odds.autocomplete("cross")

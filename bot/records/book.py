@@ -86,10 +86,16 @@ class Book(BreedingReading):
         return Heredity(
             tuple(traits.values()),
             tuple(
-                RelationRow(id_, kind, name, tuple(looks.split("\n")) if looks else (), body, _in_order(members[id_]))
-                for id_, (kind, name, looks, body) in sorted(relations.items())
+                RelationRow(
+                    id_, kind, name, tuple(looks.split("\n")) if looks else (), body, author, _in_order(members[id_])
+                )
+                for id_, (kind, name, looks, body, author) in sorted(relations.items())
             ),
         )
+
+    async def relation_members(self, relation_id: int) -> tuple[int, ...]:
+        """The traits of a relation in its order, whether it has ended or not."""
+        return tuple(row[0] for row in await self._all(selects.RELATION_MEMBERS, id=relation_id))
 
     async def trait(self, trait_id: int) -> TraitRow | None:
         """One trait, in use or retired."""

@@ -144,6 +144,7 @@ class RelationRow:
     name: str | None
     looks: tuple[str, ...]
     body: str
+    author_id: int
     members: tuple[int, ...]
 
 

@@ -59,6 +59,7 @@ HEREDITY = (
         _relation_name.c.body,
         _looks.c.body,
         type_coerce(_relation.c.body, Text),
+        _relation.c.author_id,
     )
     .select_from(
         _named_traits.outerjoin(
@@ -74,6 +75,12 @@ HEREDITY = (
 """A trait per relation it is in: the columns of `TraitRow`, its place there, and the columns of `RelationRow` but the members."""
 
 _standing = bin_tables.bin_shelves
+RELATION_MEMBERS = (
+    select(_member.c.trait_id)
+    .where(within(_member), _member.c.relation_id == bindparam("id"))
+    .order_by(_member.c.place)
+)
+
 _bins = pick(
     rows.BinRow,
     tables.bins,

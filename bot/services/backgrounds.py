@@ -8,7 +8,8 @@ from fractions import Fraction
 from bot.records import Holding
 from bot.services.desk import Desk
 from bot.services.heredity import Known, Relation, sexes_matter
-from bot.services.refusals import CrossNotPossible, DaughtersDecided, TraitOfAnother, TwoSpecies
+from bot.services.refusals import TraitOfAnother, TwoSpecies, WordNotKnown
+from bot.services.refusals_traits import CrossNotPossible, DaughtersDecided
 from bot.services.shares import read_share
 from bot.services.species import SpeciesCard
 from bot.services.trait_models import TraitModel
@@ -76,6 +77,12 @@ class Background:
         return ("Z", "Z") if self.grounds.feminised else None
 
 
+def _is_feminised(mother: str) -> bool:
+    if mother and mother.casefold() not in (FEMINISED, "feminized"):
+        raise WordNotKnown(what="kind of mother", text=mother, known=(FEMINISED,))
+    return bool(mother)
+
+
 def spelled_system(text: str) -> SexSystem:
     """The sex system that the chromosomes in a text belong to; unknown where none is written.
 
@@ -127,7 +134,7 @@ def background_of(
     name = None if species is None else species.name
     stated = SexSystem.UNKNOWN if species is None else SexSystem(species.sex_system.value)
     system = spelled if stated is SexSystem.UNKNOWN else stated
-    feminised = bool(beside.mother)
+    feminised = _is_feminised(beside.mother)
     if feminised and system is not SexSystem.ZZ_ZW:
         raise CrossNotPossible(CrossRefused(CrossFault.KARYOTYPE, "Z/Z", "dam"), name)
     told = read_share("share of daughters", beside.daughters) if beside.daughters else None

@@ -6,6 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from bot.records import Dominance, Heredity, RelationKind, RelationRow, TraitRow
+from bot.services.refusals_traits import Uneven
 from bot.services.trait_models import (
     USUAL,
     Doses,
@@ -21,6 +22,7 @@ from bot.services.trait_models import (
 )
 from genetics import (
     Character,
+    Genome,
     LinkageGroup,
     Locus,
     ModelFault,
@@ -53,7 +55,8 @@ class Relation:
 class Known:
     """The traits of a book with their loci, and what is known of each beyond its dominance.
 
-    `by_id` finds a trait by its row; `rows` finds the row. `models` holds those that are not as usual.
+    `by_id` finds a trait by its row; `rows` finds the row. `models` holds those that are not as usual. `broken` are
+    relations that contradict what the book says of their members by now, with the reason; other traits can do without.
     """
 
     traits: tuple[Trait, ...]
@@ -61,6 +64,7 @@ class Known:
     rows: Mapping[Trait, TraitRow]
     models: Mapping[Trait, TraitModel]
     relations: tuple[Relation, ...]
+    broken: tuple[tuple[Relation, ModelRefused], ...] = ()
 
     def model(self, trait: Trait) -> TraitModel:
         """How a trait is inherited and shown beyond its dominance."""
@@ -88,6 +92,9 @@ class Known:
         A trait that nothing more is said of is scored as it is; one of a series, or one that makes a look with others,
         by what they make together.
         """
+        for relation, reason in self.broken:
+            if not set(traits).isdisjoint(relation.traits):
+                raise reason
         found: dict[str, Scored] = {}
         for trait in traits:
             shared = [one for one in self.relations if trait in one.traits and not isinstance(one.says, Linkage)]
@@ -126,25 +133,57 @@ def _trait(name: str, symbol: str, dominance: Dominance, where: Where | Locus) -
 
 
 def known_of(heredity: Heredity) -> Known:
-    """A book's traits as the science has them. Raises ModelRefused for what the book should not have taken."""
+    """A book's traits as the science has them."""
     by_id = {row.id: trait_of(row) for row in heredity.traits}
+    broken: dict[int, ModelRefused] = {}
     for relation in heredity.relations:
         if relation.kind is RelationKind.SERIES:
-            members = alleles_of_one(relation, [by_id[one] for one in relation.members])
-            by_id.update(zip(relation.members, members, strict=True))
+            members = [by_id[one] for one in relation.members]
+            try:
+                alleles = in_series(_name(relation, members), members, read_series(relation.body))
+            except ModelRefused as error:
+                # An undo may put back what a series was not made for.
+                broken[relation.id] = error
+            else:
+                by_id.update(zip(relation.members, alleles, strict=True))
     rows = {by_id[row.id]: row for row in heredity.traits}
+    relations = [_relation(row, by_id) for row in heredity.relations]
     return Known(
         traits=tuple(by_id.values()),
         by_id=by_id,
         rows=rows,
         models={trait: read_model(row.model) for trait, row in rows.items() if row.model is not None},
-        relations=tuple(_relation(row, by_id) for row in heredity.relations),
+        relations=tuple(one for one in relations if one.id not in broken),
+        broken=tuple((one, broken[one.id]) for one in relations if one.id in broken),
     )
 
 
-def alleles_of_one(row: RelationRow, members: Sequence[Trait]) -> list[Trait]:
-    """The members of a series as alleles of its locus. Raises ModelRefused."""
-    return in_series(_name(row, members), members, read_series(row.body))
+def require_sound(heredity: Heredity) -> Known:
+    """The same, if nothing in it contradicts anything else.
+
+    Raises:
+        ModelRefused, OutOfRange: what the traits are, or are to each other, cannot be.
+        Uneven: a trait that does not always show makes a look with others.
+    """
+    known = known_of(heredity)
+    for _, reason in known.broken:
+        raise reason
+    groups = []
+    for relation in known.relations:
+        if isinstance(relation.says, Linkage):
+            groups.append(linkage_group(relation.traits, relation.says))
+            continue
+        models = [known.model(trait) for trait in relation.traits]
+        shown_in = {model.shown_in for model in models}
+        for trait, model in zip(relation.traits, models, strict=True):
+            sometimes = model.penetrance != 1 or model.phenocopies
+            if (len(shown_in) > 1 and model.shown_in) or (sometimes and isinstance(relation.says, Together)):
+                raise Uneven(trait=trait.name, name=relation.name)
+        made_together(relation.name, relation.traits, relation.looks, relation.says, models)
+    Genome(tuple(groups))
+    for trait in known.traits:
+        by_itself(trait, known.model(trait))
+    return known
 
 
 def in_series(name: str, members: Sequence[Trait], says: Series) -> list[Trait]:

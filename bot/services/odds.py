@@ -9,6 +9,7 @@ from typing import NamedTuple
 from bot.records import code_key
 from bot.services.backgrounds import Beside, Grounds
 from bot.services.desk import Desk
+from bot.services.otherwise import Otherwise, otherwise_of
 from bot.services.parentage import Leaning, Parentage, Stored, leaning_of, parentage_of
 from bot.services.questions import PLAIN, Question, asked_by, question_of, reference_of
 from bot.services.refusals import Refusal
@@ -88,6 +89,7 @@ class Odds:
     phase_unknown: tuple[str, ...] = ()
     leaning: Leaning = field(default_factory=Leaning)
     swaps: bool = False
+    otherwise: Otherwise | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +128,7 @@ async def odds_of(desk: Desk, request: Request, text: str, beside: Beside = PLAI
         ShareNotRead, CrossNotPossible, DaughtersDecided, ModelNotPossible: no answer.
     """
     question = await question_of(desk, request, text, beside)
-    return odds_from(question, await reference_of(desk, request, text, beside))
+    return _whole(question, await reference_of(desk, request, text, beside))
 
 
 async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
@@ -162,7 +164,13 @@ async def odds_again(desk: Desk, request: Request, reference: str) -> Odds:
     Raises:
         Outlived: the cross was too long for a button, and its draft is over a day old.
     """
-    return odds_from(await question_of(desk, request, *await asked_by(desk, request, reference)), reference)
+    return _whole(await question_of(desk, request, *await asked_by(desk, request, reference)), reference)
+
+
+def _whole(question: Question, reference: str) -> Odds:
+    """The answer, with what would change it."""
+    odds = odds_from(question, reference)
+    return replace(odds, otherwise=otherwise_of(question, None if odds.target is None else odds.target.looks))
 
 
 async def swapped(desk: Desk, request: Request, reference: str) -> Odds:
@@ -280,18 +288,17 @@ def _swaps(question: Question, sire: Side, classes: Sequence[ClassOdds]) -> bool
 
 
 def _by_sex(question: Question) -> tuple[SexOdds, ...]:
-    """Daughters and sons apart, if they differ in how they look."""
+    """Daughters and sons apart, if they differ in how they look or in what they carry."""
     young = question.young
     if len(young.sexes) < 2:
         return ()
-    told = [(sex, young.share_of(sex)) for sex in Sex]
-    looks = {sex: young.classes(sex) for sex, share in told if share}
-    if len(looks) > 1 and looks[Sex.FEMALE] == looks[Sex.MALE]:
-        return ()
-    return tuple(
-        SexOdds(sex, share, tuple(_class(question, c.looks, c.share, sex) for c in looks.get(sex, ())))
-        for sex, share in told
-    )
+    told = []
+    for sex in Sex:
+        share = young.share_of(sex)
+        found = young.classes(sex) if share else ()
+        told.append(SexOdds(sex, share, tuple(_class(question, c.looks, c.share, sex) for c in found)))
+    females, males = told
+    return () if females.classes == males.classes else (females, males)
 
 
 def _shows(scored: Scored, look: str) -> int:

@@ -12,16 +12,8 @@ from bot.services.drafts import keep
 from bot.services.finding import nearest, row_id
 from bot.services.heredity import Known, known_of
 from bot.services.parentage import Held
-from bot.services.refusals import (
-    CannotCome,
-    CrossNotPossible,
-    CrossNotRead,
-    LookNotOwn,
-    ModelNotPossible,
-    NoSuchBin,
-    Outlived,
-    TooCostly,
-)
+from bot.services.refusals import CannotCome, CrossNotRead, LookNotOwn, NoSuchBin, Outlived, TooCostly
+from bot.services.refusals_traits import CrossNotPossible, ModelNotPossible
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from genetics import (
@@ -144,7 +136,10 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
 
 def _young(cross: CrossText, dam: Side, sire: Side | None, background: Background) -> Offspring:
     try:
-        return young_of(dam, sire, background)
+        young = young_of(dam, sire, background)
+        # Remembered; here it also finds out whether there are too many classes, or no young that live.
+        young.classes()
+        return young
     except TooLarge as error:
         raise TooCostly(error) from error
     except TraitMissing as error:

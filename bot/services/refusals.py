@@ -11,8 +11,7 @@
     ├── TwoSpecies, TraitOfAnother               what one species has said of another
     ├── TaskThere, NoRoomToPost                  a care task that cannot be set
     ├── TooCostly                                a question with an answer too large to work out
-    ├── CrossNotPossible, DaughtersDecided       a cross that this way of inheritance does not allow
-    ├── ModelNotPossible, ShareNotRead           a way of inheritance that cannot be, or a figure of it not understood
+    ├── those of inheritance                     see `refusals_traits`
     ├── NotYours, NotYourChange, StewardsOnly    another keeper's bin or ping; what another person did; what is stewards'
     ├── KeepsAlready, KeepsNot                   a co-keeper who is one already, or is none
     ├── QuietNotRead, PrefixNotTaken, NothingSet  settings that cannot be taken
@@ -279,39 +278,6 @@ class ParentsApart(Refusal):
 @dataclass(eq=False)
 class TooCostly(Refusal):
     """A question whose answer is too large to work out; the error says what would fit."""
-
-    error: GeneticsError
-
-
-@dataclass(eq=False)
-class ShareNotRead(Refusal):
-    """A share or chance that was not understood, or (`over`) that is more than all of them; `what` says of what."""
-
-    what: str
-    text: str
-    over: bool = False
-
-
-@dataclass(eq=False)
-class CrossNotPossible(Refusal):
-    """A cross that the way of inheritance does not allow; the error says why. `species` is its scientific name, if known."""
-
-    error: GeneticsError
-    species: str | None = None
-    alone: str | None = None
-
-
-@dataclass(eq=False)
-class DaughtersDecided(Refusal):
-    """A share of daughters was stated where the chromosomes decide it; `system` is how."""
-
-    system: str
-    species: str | None = None
-
-
-@dataclass(eq=False)
-class ModelNotPossible(Refusal):
-    """A way in which no trait can be inherited or shown; the error says why."""
 
     error: GeneticsError
 

@@ -3,7 +3,7 @@
 import re
 from fractions import Fraction
 
-from bot.services.refusals import ShareNotRead
+from bot.services.refusals_traits import ShareNotRead
 
 _PERCENT = re.compile(r"(\d{1,4}(?:\.\d{1,9})?)\s*(?:%|percent|per cent)")
 _DECIMAL = re.compile(r"0?\.\d{1,9}|0|1\.0+")

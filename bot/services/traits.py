@@ -1,38 +1,66 @@
-"""Defining a trait: its name, its gene symbol, and how it shows."""
+"""Defining, changing and showing traits: names, gene symbols, and how they are inherited and shown."""
 
-from dataclasses import dataclass
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
 
-from bot.records import Book, Dominance, Subject, TraitRow
+from bot.records import Book, Dominance, Heredity, Subject, TraitRow
 from bot.services.desk import Desk
-from bot.services.refusals import TakenBack, TraitNotNamed, TraitTaken, WordNotKnown
-from bot.services.request import Request
+from bot.services.heredity import Known, Relation, known_of, require_sound
+from bot.services.refusals import NotYours, TakenBack, TraitNotNamed, TraitTaken, WordNotKnown
+from bot.services.refusals_traits import ModelNotPossible, NoSuchTrait
+from bot.services.request import Request, Role
+from bot.services.telling_apart import Contrast, contrast_of
 from bot.services.texts import checked
-from genetics import GeneticsError, Trait, read_dominance
+from bot.services.trait_models import TraitModel, read_model, write_model
+from bot.services.trait_words import ModelText, read_model_text
+from genetics import GeneticsError, ModelRefused, OutOfRange, Sex, SexSystem, Trait, TraitRefused, Where, read_dominance
 
 TRAIT = "trait"
+MOST_LISTED = 200
+NO_MODEL = ModelText()
 
 
 @dataclass(frozen=True, slots=True)
-class TraitDefined:
-    """A trait as it stands in the book, and the event that can take it back."""
+class TraitView:
+    """A trait as it stands in the book: how it is inherited and shown, and what it is to others.
 
-    trait: TraitRow
-    event: int
+    `event` is the one that wrote it, where this view answers that; `changed`: it was there before. `contrast` tells a
+    trait shown in one sex only from one on a sex chromosome, where it is one of them and the species is known.
+    """
+
+    row: TraitRow
+    trait: Trait
+    model: TraitModel
+    relations: tuple[Relation, ...]
+    species: str | None
+    system: SexSystem = SexSystem.UNKNOWN
+    contrast: Contrast | None = None
+    event: int | None = None
+    changed: bool = False
 
 
 async def define_trait(
-    desk: Desk, request: Request, *, name: str, dominance: str, symbol: str = "", species: str = ""
-) -> TraitDefined:
+    desk: Desk,
+    request: Request,
+    *,
+    name: str,
+    dominance: str,
+    symbol: str = "",
+    species: str = "",
+    model: ModelText = NO_MODEL,
+) -> TraitView:
     """Write a new trait into the book. Without a symbol, the shortest free beginning of the name is taken.
 
-    `dominance` is a keeper's word for how the trait shows, the trade's loose ones included.
+    `dominance` is a keeper's word for how the trait shows, the trade's loose ones included; `model` is what else was typed.
 
     Raises:
-        WordNotKnown, TraitNotNamed, TraitTaken, TextTooLong, NoSuchSpecies, TakenBack: nothing was written.
+        WordNotKnown, TraitNotNamed, TraitTaken, TextTooLong, NoSuchSpecies, ShareNotRead, TraitTextNotRead,
+        ModelNotPossible, TakenBack: nothing was written.
     """
-    how = read_dominance(dominance)
-    if how is None:
-        raise WordNotKnown(what="way of showing", text=dominance, known=tuple(Dominance))
+    how = _dominance(dominance)
+    told = read_model_text(model, TraitModel())
     name = " ".join(checked("name", name).split())
     species_key = desk.species.named(species).key if species.strip() else None
     async with desk.records.write(request.stamp) as book:
@@ -41,28 +69,204 @@ async def define_trait(
             known = await book.traits()
             chosen = symbol.strip() or _free_symbol(name, known)
             _require_free(name, chosen, known)
-            try:
-                trait = Trait(name=name, symbol=chosen, dominance=how)
-            except GeneticsError as error:
-                raise TraitNotNamed(name=name, symbol=chosen, error=error) from error
+            trait = _named(name, chosen, how, told)
             made = await book.add_trait(
                 name=trait.name,
                 symbol=trait.symbol,
                 dominance=trait.dominance,
                 species_key=species_key,
+                model=write_model(told),
             )
+            await _require_sound(book)
             event = await book.log("trait.defined", Subject(TRAIT, made))
-        return TraitDefined(await _row(book, event.subject.id), event.seq)
+        return await _view(desk, book, event.subject.id, event.seq)
 
 
-async def _row(book: Book, trait: int) -> TraitRow:
-    row = await book.trait(trait)
+async def change_trait(
+    desk: Desk,
+    request: Request,
+    *,
+    name: str,
+    dominance: str = "",
+    symbol: str = "",
+    species: str = "",
+    model: ModelText = NO_MODEL,
+) -> TraitView:
+    """Say anew how a trait is inherited or shown; what is left empty stays as it was.
+
+    Raises:
+        NoSuchTrait, NotYours, WordNotKnown, TraitNotNamed, TraitTaken, NoSuchSpecies, ShareNotRead, TraitTextNotRead,
+        ModelNotPossible, Uneven, TakenBack: nothing was written.
+    """
+    how = _dominance(dominance) if dominance.strip() else None
+    species_key = desk.species.named(species).key if species.strip() else None
+    async with desk.records.write(request.stamp) as book:
+        event = book.repeat
+        if event is None:
+            rows = await book.traits()
+            row = row_named(name, rows)
+            await _require_author(book, request, row)
+            told = read_model_text(model, read_model(row.model))
+            chosen = symbol.strip() or row.symbol
+            _require_free("", chosen, [other for other in rows if other.id != row.id])
+            trait = _named(row.name, chosen, how or row.dominance, told)
+            await book.change_trait(
+                row.id,
+                symbol=trait.symbol,
+                dominance=trait.dominance,
+                species_key=species_key or row.species_key,
+                model=write_model(told),
+            )
+            await _require_sound(book)
+            event = await book.log("trait.changed", Subject(TRAIT, row.id))
+        return replace(await _view(desk, book, event.subject.id, event.seq), changed=True)
+
+
+async def record_instead(desk: Desk, request: Request, trait: int, instead: str) -> TraitView:
+    """Record the other of two that are easily confused: on a sex chromosome ("X or Z"), or shown in one sex only.
+
+    Raises:
+        WordNotKnown, NoSuchTrait, and as `change_trait`: nothing was written.
+    """
+    texts = {
+        Where.SHARED.value: ModelText(place="X or Z", sex="both sexes"),
+        Sex.FEMALE.value: ModelText(place="ordinary chromosome", sex="females only"),
+        Sex.MALE.value: ModelText(place="ordinary chromosome", sex="males only"),
+    }
+    if instead not in texts:
+        raise WordNotKnown(what="way of showing", text=instead, known=tuple(texts))
+    return await change_trait(desk, request, name=await name_of(desk, request, trait), model=texts[instead])
+
+
+async def show_trait(desk: Desk, request: Request, text: str) -> TraitView:
+    """All that the book says of a trait.
+
+    Raises:
+        NoSuchTrait: there is none of the name.
+    """
+    async with desk.records.read(request.server, request.actor) as book:
+        heredity = await book.heredity()
+    return _view_of(desk, heredity, row_named(text, heredity.traits), None)
+
+
+async def name_of(desk: Desk, request: Request, trait: int) -> str:
+    """The name of the trait with this id.
+
+    Raises:
+        NoSuchTrait: there is none in this server, or it was taken back.
+    """
+    async with desk.records.read(request.server, request.actor) as book:
+        row = await book.trait(trait)
+    if row is None:
+        raise NoSuchTrait("")
+    return row.name
+
+
+async def list_traits(desk: Desk, request: Request) -> tuple[TraitView, ...]:
+    """Every trait in use, by name."""
+    async with desk.records.read(request.server, request.actor) as book:
+        heredity = await book.heredity()
+    known = known_of(heredity)
+    return tuple(
+        TraitView(
+            row=row,
+            trait=known.by_id[row.id],
+            model=known.model(known.by_id[row.id]),
+            relations=known.relations_of([known.by_id[row.id]]),
+            species=None if row.species_key is None else desk.species.of(row.species_key).name,
+        )
+        for row in heredity.traits[:MOST_LISTED]
+    )
+
+
+async def choose_trait(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
+    """Names of traits that hold `text`."""
+    wanted = text.strip().casefold()
+    async with desk.records.read(request.server, request.actor) as book:
+        return tuple(row.name for row in await book.traits() if wanted in row.name.casefold())
+
+
+async def choose_traits(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
+    """The text with its last name completed, in several ways; names are parted by commas."""
+    head, comma, last = text.rpartition(",")
+    before = [name.strip().casefold() for name in head.split(",")]
+    names = [name for name in await choose_trait(desk, request, last) if name.casefold() not in before]
+    return tuple(f"{head}{comma} {name}".strip() for name in names)
+
+
+def row_named(text: str, rows: Iterable[TraitRow]) -> TraitRow:
+    """The trait of this name or symbol.
+
+    Raises:
+        NoSuchTrait: there is none; it holds the nearest names.
+    """
+    wanted = " ".join(text.split())
+    every = list(rows)
+    for row in every:
+        if row.name.casefold() == wanted.casefold():
+            return row
+    for row in every:
+        if row.symbol == wanted:
+            return row
+    by_name = {row.name.casefold(): row.name for row in every}
+    close = difflib.get_close_matches(wanted.casefold(), by_name, n=3)
+    raise NoSuchTrait(text=wanted, nearest=tuple(by_name[name] for name in close))
+
+
+def _dominance(text: str) -> Dominance:
+    how = read_dominance(text)
+    if how is None:
+        raise WordNotKnown(what="way of showing", text=text, known=tuple(Dominance))
+    return how
+
+
+def _named(name: str, symbol: str, dominance: Dominance, model: TraitModel) -> Trait:
+    try:
+        return Trait(name, symbol, dominance, model.where)
+    except TraitRefused as error:
+        raise TraitNotNamed(name=name, symbol=symbol, error=error) from error
+
+
+async def _require_author(book: Book, request: Request, row: TraitRow) -> None:
+    if request.actor != row.author_id and Role.STEWARD not in request.roles:
+        keeper = await book.keeper(row.author_id)
+        raise NotYours(what=f"trait {row.name}", keeper_name=keeper.name if keeper else "")
+
+
+async def _require_sound(book: Book) -> None:
+    try:
+        require_sound(await book.heredity())
+    except (ModelRefused, OutOfRange) as error:
+        raise ModelNotPossible(error) from error
+
+
+async def _view(desk: Desk, book: Book, trait: int, event: int) -> TraitView:
+    heredity = await book.heredity()
+    row = next((row for row in heredity.traits if row.id == trait), None)
     if row is None:
         raise TakenBack("trait")
-    return row
+    return _view_of(desk, heredity, row, event)
 
 
-def _require_free(name: str, symbol: str, known: tuple[TraitRow, ...]) -> None:
+def _view_of(desk: Desk, heredity: Heredity, row: TraitRow, event: int | None) -> TraitView:
+    known: Known = known_of(heredity)
+    trait = known.by_id[row.id]
+    model = known.model(trait)
+    card: Any = None if row.species_key is None else desk.species.of(row.species_key)
+    system = SexSystem.UNKNOWN if card is None else SexSystem(card.sex_system.value)
+    return TraitView(
+        row=row,
+        trait=trait,
+        model=model,
+        relations=known.relations_of([trait]),
+        species=None if card is None else card.name,
+        system=system,
+        contrast=contrast_of(trait.dominance, model, system),
+        event=event,
+    )
+
+
+def _require_free(name: str, symbol: str, known: Iterable[TraitRow]) -> None:
     for row in known:
         if row.name.casefold() == name.casefold():
             raise TraitTaken(text=name, is_symbol=False, holder=row.name)
@@ -70,7 +274,7 @@ def _require_free(name: str, symbol: str, known: tuple[TraitRow, ...]) -> None:
             raise TraitTaken(text=symbol, is_symbol=True, holder=row.name)
 
 
-def _free_symbol(name: str, known: tuple[TraitRow, ...]) -> str:
+def _free_symbol(name: str, known: Iterable[TraitRow]) -> str:
     """The shortest beginning of the name that can be a symbol and is free; "t" with a number where none is."""
     letters = "".join(c for c in name.casefold() if c.isascii() and c.isalpha())
     taken = {row.symbol.casefold() for row in known}

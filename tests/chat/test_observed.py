@@ -51,7 +51,13 @@ async def test_counts_that_cannot_be_read_are_edited_beside_their_cross(sqlite_c
     )
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    assert shown(opened) == {"cross": CROSS, "observed": "6 embrr, 17 wild", "scoring-error": ""}
+    assert shown(opened) == {
+        "cross": CROSS,
+        "observed": "6 embrr, 17 wild",
+        "scoring-error": "",
+        "species": "",
+        "daughters": "",
+    }
     answered = await sqlite_chat.submit(opened.form, observed="6 ember, 17 wild")
     assert "**fit 3:1**" in first_line(answered)
 
@@ -62,7 +68,13 @@ async def test_a_cross_that_cannot_be_read_keeps_the_counts_typed_with_it(sqlite
     assert "het ember x het ember" in refused.text
     assert labels(refused) == ["Edit"]
     opened = await sqlite_chat.press(refused.message, "Edit")
-    kept = {"cross": "het ember xx het ember", "observed": "6 ember, 17 wild", "scoring-error": ""}
+    kept = {
+        "cross": "het ember xx het ember",
+        "observed": "6 ember, 17 wild",
+        "scoring-error": "",
+        "species": "",
+        "daughters": "",
+    }
     assert shown(opened) == kept
     again = await sqlite_chat.submit(opened.form, observed="none")
     reopened = await sqlite_chat.press(again.message, "Edit")

@@ -56,6 +56,8 @@ async def test_a_cross_that_cannot_be_read_is_edited_in_a_form_that_holds_what_w
         ("cross", "het emberr x wild"),
         ("observed", ""),
         ("scoring-error", ""),
+        ("species", ""),
+        ("daughters", ""),
     ]
     answered = await sqlite_chat.submit(opened.form, cross="het ember x visual ember")
     assert first_line(answered).startswith("**1 in 2** young will show ember.")

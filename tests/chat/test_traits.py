@@ -9,7 +9,7 @@ async def test_a_defined_trait_can_be_asked_about_at_once(chat: Chat) -> None:
     outcome = await chat.type("/trait define name:dusk shows:dominant symbol:D species:Porcellio scaber", MOSS)
     assert first_line(outcome).startswith("**dusk** stands in the book as dominant, with the gene symbol `D`.")
     assert "/odds cross:het dusk x wild" in outcome.text
-    assert labels(outcome) == ["Undo"]
+    assert labels(outcome) == ["Change", "Undo"]
     odds = await chat.type("/odds cross:het dusk x wild")
     assert first_line(odds).startswith("**1 in 2** young will show dusk.")
 

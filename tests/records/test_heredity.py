@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 
 from bot.records import Depended, Dominance, Missing, Records, RelationKind, RelationRow, Subject
-from tests.support.filled import SERVER, Stamps, fill
+from tests.support.filled import KEEPER, SERVER, Stamps, fill
 
 OTHER = SERVER + 5
 
@@ -38,9 +38,11 @@ async def test_relations_come_with_the_traits_in_one_statement(
         assert heredity.traits == await book.traits()
     ember, _, ink = (trait.id for trait in heredity.traits)
     linked, together = heredity.relations
-    assert linked == RelationRow(linked.id, RelationKind.LINKED, None, (), '{"dam":["1/10"],"v":1}', (ember, ink))
+    assert linked == RelationRow(
+        linked.id, RelationKind.LINKED, None, (), '{"dam":["1/10"],"v":1}', KEEPER, (ember, ink)
+    )
     assert together == RelationRow(
-        together.id, RelationKind.TOGETHER, "glow", ("bright", "dull"), '{"as":"9:7","v":1}', (ember, ink)
+        together.id, RelationKind.TOGETHER, "glow", ("bright", "dull"), '{"as":"9:7","v":1}', KEEPER, (ember, ink)
     )
 
 

@@ -26,7 +26,7 @@ async def test_a_trait_is_written_with_its_name_its_symbol_and_how_it_shows(aski
         symbol="pe",
         species="Porcellio scaber",
     )
-    row = defined.trait
+    row = defined.row
     assert (row.name, row.symbol, row.dominance) == ("Pale edge", "pe", Dominance.RECESSIVE)
     assert (row.species_key, row.author_id) == ("porcellio-scaber", MOSS)
     assert [e.seq for e in await asking.events()] == [defined.event]
@@ -35,7 +35,7 @@ async def test_a_trait_is_written_with_its_name_its_symbol_and_how_it_shows(aski
 async def test_symbols_are_the_shortest_free_beginnings_of_names_and_then_numbers(asking: Asking) -> None:
     names = ["ash", "aspen", "as", "aspect", "aspens", "🔥", "日"]
     chosen = [
-        (await define_trait(asking.desk, asking.by(), name=name, dominance="recessive")).trait.symbol for name in names
+        (await define_trait(asking.desk, asking.by(), name=name, dominance="recessive")).row.symbol for name in names
     ]
     assert chosen == ["a", "as", "t1", "asp", "aspe", "t2", "t3"]
 
@@ -73,7 +73,7 @@ async def test_a_taken_symbol_is_refused_with_the_trait_that_holds_it(asking: As
 async def test_servers_do_not_share_traits(asking: Asking) -> None:
     await define_trait(asking.desk, asking.by(), name="ember", dominance="recessive")
     there = await define_trait(asking.desk, asking.by(server=ELSEWHERE), name="ember", dominance="dominant")
-    assert there.trait.dominance is Dominance.DOMINANT
+    assert there.row.dominance is Dominance.DOMINANT
 
 
 async def test_a_request_that_comes_again_defines_one_trait_and_answers_the_same(asking: Asking) -> None:
@@ -97,4 +97,4 @@ async def test_a_request_that_comes_again_after_its_undo_is_told_so(asking: Aski
 async def test_the_name_of_a_trait_that_was_taken_back_is_free_again(asking: Asking) -> None:
     defined = await define_trait(asking.desk, asking.by(), name="ember", dominance="recessive")
     await undo(asking.desk, asking.by(), defined.event)
-    assert (await define_trait(asking.desk, asking.by(), name="ember", dominance="dominant")).trait.symbol == "e"
+    assert (await define_trait(asking.desk, asking.by(), name="ember", dominance="dominant")).row.symbol == "e"
