@@ -24,6 +24,8 @@ def odds_card(odds: Odds) -> Card:
         Button("Carriers", verbs.ODDS_CARRIERS, odds.reference),
         Button("Gene notation", verbs.ODDS_GENES, odds.reference),
     ]
+    if len(odds.classes) > 1:
+        buttons.append(Button("Picture", verbs.ODDS_PICTURE, odds.reference))
     if odds.swaps:
         buttons.append(Button("Swap dam and sire", verbs.ODDS_SWAP, odds.reference))
     return Card(

@@ -125,6 +125,15 @@ def plain(text: str, most: int = 4000) -> str:
     return cut if cut.isalnum() else _SPECIAL.sub(r"\\\1", cut)
 
 
+def unescaped(text: str) -> str:
+    """Words of a reply for where no markup is read, as in a picture.
+
+    >>> unescaped(plain("*ember*"))
+    '*ember*'
+    """
+    return re.sub(r"\\(.)", r"\1", text)
+
+
 def quoted(text: str, most: int = 1500) -> str:
     """Text from a person as it was typed, in a code block, where nothing in it works; cut to `most`."""
     cut = text if len(text) <= most else text[: most - 1].rstrip() + "…"

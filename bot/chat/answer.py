@@ -46,16 +46,23 @@ class _Promise(Enum):
 
 
 async def answer(
-    interaction: discord.Interaction[Mancabook], work: Work, *, replaces: bool = False, page: int = 0
+    interaction: discord.Interaction[Mancabook],
+    work: Work,
+    *,
+    replaces: bool = False,
+    private: bool = False,
+    page: int = 0,
 ) -> None:
     """Do the work and send what comes of it; promise the answer first if the work is slow.
 
     Exceptions of the work go through to the error door that called. With `replaces` the answer takes the place of the
-    message that was pressed.
+    message that was pressed; with `private` it is promised to the person alone.
     """
     client = interaction.client
     with client.busy():
-        reply, discreet = await in_time(interaction, _worked(interaction, work, page), replaces=replaces)
+        reply, discreet = await in_time(
+            interaction, _worked(interaction, work, page), replaces=replaces, private=private
+        )
         # What is private does not take the place of a message that everybody reads.
         replaces = replaces and not (discreet and isinstance(reply, Card) and not _seen_by_one(interaction))
         await send(interaction, reply, replaces=replaces, page=page)
@@ -184,10 +191,10 @@ async def _keep(
     # A form can only be the first answer, and the promise was that.
     said = faults.too_slow_for_a_form() if isinstance(reply, Form) else reply
     private = isinstance(said, Card) and said.private
-    if promise is _Promise.MESSAGE and private:
-        # The first message after the promise would take its place, for everybody to see.
-        await _once(lambda: _withdraw(interaction))
     fits = {_Promise.MESSAGE: not private, _Promise.PRIVATE: private, _Promise.CHANGE: replaces}
+    if promise is not _Promise.CHANGE and not fits[promise]:
+        # The first message after the promise would take its place, and be seen by as many as the promise.
+        await _once(lambda: _withdraw(interaction))
     if fits[promise]:
         await _once(lambda: _in_place(interaction, said, page))
     elif isinstance(said, Card):

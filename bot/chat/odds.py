@@ -9,6 +9,7 @@ from bot.cards import verbs
 from bot.cards.card import Card, Field
 from bot.cards.observed import observed_card
 from bot.cards.odds import carriers_card, genes_card, odds_card, raising_card
+from bot.cards.odds_picture import picture_card
 from bot.chat.answer import fill
 from bot.chat.bins import species_like
 from bot.chat.client import Mancabook
@@ -19,6 +20,7 @@ from bot.services.backgrounds import FEMINISED, Beside
 from bot.services.desk import Desk
 from bot.services.observed import observed_of
 from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of, swapped
+from bot.services.odds_picture import pictured
 from bot.services.request import Request
 
 
@@ -117,6 +119,12 @@ async def genes(desk: Desk, request: Request, press: Press) -> Reply:
 async def swap(desk: Desk, request: Request, press: Press) -> Reply:
     """*Swap dam and sire*."""
     return odds_card(await swapped(desk, request, press.argument))
+
+
+@route(verbs.ODDS_PICTURE, private=True)
+async def picture(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Picture*."""
+    return picture_card(await pictured(desk, request, press.argument))
 
 
 @route(verbs.ODDS_ASK)

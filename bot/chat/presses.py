@@ -59,7 +59,12 @@ class Router:
 
     async def _press(self, interaction: discord.Interaction[Mancabook], route: Route, argument: str) -> None:
         press = Press(argument)
-        await answer(interaction, lambda desk, request: route.handler(desk, request, press), replaces=route.replaces)
+        await answer(
+            interaction,
+            lambda desk, request: route.handler(desk, request, press),
+            replaces=route.replaces,
+            private=route.private,
+        )
 
     async def _page(self, interaction: discord.Interaction[Mancabook], argument: str) -> None:
         page = Page.read(argument)

@@ -28,17 +28,21 @@ Handler = Callable[[Desk, Request, Press], Awaitable[Reply]]
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """A verb, and what answers it. With `replaces` the answer takes the place of the message that was pressed."""
+    """A verb, and what answers it. With `replaces` the answer takes the place of the message that was pressed.
+
+    `private`: an answer that takes long is promised to the person who pressed alone, because it will be for them alone.
+    """
 
     verb: str
     handler: Handler
     replaces: bool = False
+    private: bool = False
 
 
-def route(verb: str, *, replaces: bool = False) -> Callable[[Handler], Route]:
+def route(verb: str, *, replaces: bool = False, private: bool = False) -> Callable[[Handler], Route]:
     """Make the function below the route of a verb."""
 
     def made(handler: Handler) -> Route:
-        return Route(verb, handler, replaces)
+        return Route(verb, handler, replaces, private)
 
     return made

@@ -17,6 +17,7 @@ from bot.services.request import Request
 from genetics import (
     Appearance,
     Character,
+    CrossRefused,
     CrossText,
     Dominance,
     HowMany,
@@ -280,11 +281,12 @@ def _swaps(question: Question, sire: Side, classes: Sequence[ClassOdds]) -> bool
         other = replace(
             question, cross=cross, dam=known.dam, sire=known.sire, young=question.crossed(known.dam, known.sire)
         )
-    except Refusal:
+        if any(young.classes(sex) != other.young.classes(sex) for sex in young.sexes):
+            return True
+        return any(question.chances(one.looks) != other.chances(one.looks) for one in classes)
+    except (Refusal, CrossRefused):
+        # Some impossible crosses show only when their young are asked about: a dam with two Z, and no share of daughters.
         return False
-    if any(young.classes(sex) != other.young.classes(sex) for sex in young.sexes):
-        return True
-    return any(question.chances(one.looks) != other.chances(one.looks) for one in classes)
 
 
 def _by_sex(question: Question) -> tuple[SexOdds, ...]:

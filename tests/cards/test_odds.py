@@ -36,7 +36,7 @@ async def test_two_hets_show_it_in_one_of_four() -> None:
     assert card.blocks[1] == (
         "Dam: het ember · sire: het ember.\nRests on: ember is recessive, and the dam met no other male."
     )
-    assert labels(card) == ["How many to raise", "Carriers", "Gene notation"]
+    assert labels(card) == ["How many to raise", "Carriers", "Gene notation", "Picture"]
     assert_card_fits(card)
 
 

@@ -16,7 +16,7 @@ async def test_the_odds_of_a_typed_cross_begin_with_the_answer_and_how_many_to_s
     assert "ember: 1/4" in outcome.text
     assert "2 in 3 of them carry ember" in outcome.text
     assert "Dam: het ember · sire: het ember" in outcome.text
-    assert labels(outcome) == ["How many to raise", "Carriers", "Gene notation"]
+    assert labels(outcome) == ["How many to raise", "Carriers", "Gene notation", "Picture"]
     assert not outcome.messages[0].ephemeral
 
 
@@ -138,7 +138,7 @@ async def test_buttons_under_a_long_cross_say_after_a_day_that_it_is_gone(sqlite
 
 async def test_buttons_under_another_persons_long_cross_answer_everybody(chat: Chat) -> None:
     outcome = await chat.type(f"/odds cross:{LONG_CROSS}")
-    for label in ("How many to raise", "Carriers", "Gene notation"):
+    for label in ("How many to raise", "Carriers", "Picture", "Gene notation"):
         own = await chat.press(outcome.message, label)
         other = await chat.press(outcome.message, label, TAMSIN)
         assert only_for(TAMSIN, other).text == only_for(WREN, own).text

@@ -54,7 +54,7 @@ async def test_males_before_are_reckoned_with_and_a_swap_leaves_them_out(chat: C
     assert "What carries this answer: the dam had males before (B-1 (wild stock), recorded as wild)" in outcome.text
     assert "If none is left, all will show it." in outcome.text
     assert "met no other male" not in outcome.text
-    assert labels(outcome) == ["How many to raise", "Carriers", "Gene notation", "Swap dam and sire"]
+    assert labels(outcome) == ["How many to raise", "Carriers", "Gene notation", "Picture", "Swap dam and sire"]
     swapped = await chat.press(outcome.message, "Swap dam and sire", TAMSIN)
     assert first_line(swapped).startswith("**All** young will show ember.")
     assert "and the dam met no other male" in swapped.text

@@ -10,12 +10,14 @@ import pytest
 from bot.cards import verbs
 from bot.cards.card import Card
 from bot.cards.odds import odds_card
+from bot.cards.odds_picture import picture_card
 from bot.pictures.counts import CountPoint, count_chart
 from bot.practice.outcome import Outcome
 from bot.practice.values import GALLERY, Message, walk
 from bot.services.odds import Odds
+from bot.services.odds_picture import Pictured
 from bot.workers import AllBusy, Overdue, WorkerLost
-from tests.support.chat import BINS, Chat, first_line
+from tests.support.chat import BINS, ELSEWHERE_ROOM, MOSS, STRANGER, WREN, Chat, first_line, labels, only_for
 
 CHART = count_chart([CountPoint(datetime(2026, 3, 3, tzinfo=UTC), 14)], "B-3 (frost line)")
 CROSS = "/odds cross:het ember x het ember"
@@ -142,3 +144,82 @@ async def test_a_picture_larger_than_the_service_takes_is_not_sent(
     outcome = await sqlite_chat.type(CROSS)
     assert MISSING in outcome.text
     assert shown(outcome.message) == []
+
+
+async def test_the_picture_of_a_cross_comes_by_its_button(chat: Chat) -> None:
+    asked = await chat.type(CROSS)
+    outcome = await chat.press(asked.message, "Picture")
+    message = only_for(WREN, outcome)
+    assert message.text.startswith("**1 in 4** young will show ember.")
+    (file,) = message.attachments
+    assert (file.filename, file.content_type) == ("cross.png", "image/png")
+    assert file.content.startswith(b"\x89PNG")
+    ((url, words),) = shown(message)
+    assert url == file.url
+    assert words == file.description
+    assert words.startswith("Young of het ember x het ember: wild-looking 3 in 4 (75 %); ember 1 in 4 (25 %).")
+
+
+async def test_the_picture_of_a_cross_in_doubt_is_bars(sqlite_chat: Chat) -> None:
+    asked = await sqlite_chat.type("/odds cross:66% het ember x het ember")
+    message = only_for(WREN, await sqlite_chat.press(asked.message, "Picture"))
+    assert message.attachments[0].filename == "shares.png"
+
+
+async def test_a_cross_whose_young_all_look_alike_offers_no_picture(sqlite_chat: Chat) -> None:
+    assert "Picture" not in labels(await sqlite_chat.type("/odds cross:visual ember x wild"))
+
+
+async def test_the_picture_asked_for_again_is_the_same(sqlite_chat: Chat) -> None:
+    asked = await sqlite_chat.type(CROSS)
+    first = await sqlite_chat.press(asked.message, "Picture")
+    await sqlite_chat.again(first)
+    second = await sqlite_chat.press(asked.message, "Picture", MOSS)
+    assert only_for(WREN, first).attachments[0].content == only_for(MOSS, second).attachments[0].content
+    assert await sqlite_chat.events() == (await sqlite_chat.events())[:12]
+
+
+@pytest.mark.parametrize("argument", ["", "=", "=het emberr x wild", "#1", "#999999", "#abc", "nothing"])
+async def test_a_forged_picture_button_is_refused_and_changes_nothing(sqlite_chat: Chat, argument: str) -> None:
+    before = await sqlite_chat.events()
+    outcome = await sqlite_chat.forge(f"m1:odds.picture:{argument}")
+    assert only_for(WREN, outcome).attachments == ()
+    assert await sqlite_chat.events() == before
+
+
+async def test_a_cross_of_one_server_is_no_picture_in_another(sqlite_chat: Chat) -> None:
+    """The number in the button is of a draft; in another server it stands for nothing."""
+    asked = await sqlite_chat.type("/odds cross:het ember, homozygous frost x visual ember, homozygous frost")
+    assert asked.message is not None
+    custom_id = asked.message.button("Picture").custom_id
+    outcome = await sqlite_chat.forge(custom_id, STRANGER, ELSEWHERE_ROOM)
+    message = only_for(STRANGER, outcome)
+    assert message.attachments == ()
+    assert "over a day old" in message.text
+    assert "ember" not in message.text
+
+
+@pytest.mark.usefixtures("impatient")
+async def test_a_picture_for_one_that_takes_long_is_promised_to_that_one_alone(sqlite_chat: Chat) -> None:
+    asked = await sqlite_chat.type(CROSS, MOSS)
+    outcome = await sqlite_chat.press(asked.message, "Picture", MOSS)
+    assert outcome.deferred
+    assert only_for(MOSS, outcome).attachments
+    assert sqlite_chat.sent("DELETE", "/@original") == []
+    assert [m.id for m in sqlite_chat.service.messages(BINS)] == [asked.messages[0].id]
+
+
+@pytest.mark.usefixtures("impatient")
+async def test_an_answer_for_everybody_that_was_promised_to_one_is_seen_by_everybody(
+    sqlite_chat: Chat, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def for_all(found: Pictured) -> Card:
+        return replace(picture_card(found), private=False)
+
+    monkeypatch.setattr("bot.chat.odds.picture_card", for_all)
+    asked = await sqlite_chat.type(CROSS, MOSS)
+    outcome = await sqlite_chat.press(asked.message, "Picture", MOSS)
+    assert await outcome.until(lambda seen: bool(seen.messages), 5)
+    assert outcome.messages[-1].viewer_id is None
+    assert outcome.messages[-1].attachments
+    assert len(sqlite_chat.service.messages(BINS)) == 2

@@ -205,7 +205,7 @@ async def test_odds_load_no_heavy_library(tmp_path: Path) -> None:
     """Each of them takes longer to load than the whole command takes."""
     wrapper = (
         "import sys; from bot.__main__ import main; status = main(['ask', sys.argv[1]]); "
-        "sys.stderr.write(' '.join(sorted({'matplotlib', 'numpy', 'scipy', 'PIL', 'pandas'} & set(sys.modules)))); "
+        "sys.stderr.write(' '.join(sorted({'matplotlib', 'igraph', 'pebble', 'numpy', 'scipy', 'PIL', 'pandas'} & set(sys.modules)))); "
         "sys.exit(status)"
     )
     asked = await ended(tmp_path, "-c", wrapper, ODDS)

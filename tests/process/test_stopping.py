@@ -7,6 +7,7 @@ import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
@@ -120,3 +121,32 @@ async def test_an_answer_that_the_service_does_not_take_is_waited_for_only_so_lo
 
 def _answer_type(body: object) -> object:
     return body.get("type") if isinstance(body, dict) else None
+
+
+def descendants(pid: int) -> set[int]:
+    """The processes that a process started, and theirs; of Linux alone."""
+    found: set[int] = set()
+    for task in Path(f"/proc/{pid}/task").glob("*"):
+        found |= {int(child) for child in (task / "children").read_text().split()}
+    return found | {one for child in found for one in descendants(child)}
+
+
+@pytest.mark.parametrize(
+    "number", [signal.SIGTERM, signal.SIGINT, signal.SIGKILL], ids=["SIGTERM", "SIGINT", "SIGKILL"]
+)
+async def test_no_process_that_draws_outlives_the_bot(sqlite_machine: Machine, number: signal.Signals) -> None:
+    bot = await sqlite_machine.start()
+    assert descendants(bot.pid) == set()
+    shown = await sqlite_machine.type("/odds cross:het ember x het ember")
+    drawn = await sqlite_machine.press(shown.message, "Picture")
+    assert await drawn.until(lambda seen: bool(seen.messages), 20)
+    assert drawn.messages[-1].attachments
+    started = descendants(bot.pid)
+    assert started
+    bot.send(number)
+    assert await bot.ended() == (0 if number != signal.SIGKILL else -signal.SIGKILL), bot.said()
+    async with asyncio.timeout(10):
+        for pid in started:
+            while Path(f"/proc/{pid}").exists():  # noqa: ASYNC110, ASYNC240 - another process's end has no event
+                await asyncio.sleep(0.02)
+    assert "Traceback" not in bot.said()

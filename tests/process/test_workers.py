@@ -182,6 +182,6 @@ async def test_workers_do_not_outlive_a_process_that_could_not_end_them(tmp_path
     assert await gone(idle)
 
 
-def test_a_bot_without_a_job_loads_no_pool() -> None:
-    code = "import sys, bot.wiring; assert 'pebble' not in sys.modules"
+def test_a_bot_without_a_job_loads_neither_a_pool_nor_what_draws() -> None:
+    code = "import sys, bot.wiring; assert not {'pebble', 'matplotlib', 'igraph', 'PIL'} & set(sys.modules)"
     subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True)

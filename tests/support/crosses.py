@@ -7,16 +7,33 @@ from bot.services.backgrounds import Background, Grounds
 from bot.services.observed import Observed, compared
 from bot.services.observed_text import read_observed
 from bot.services.odds import Genes, Odds, Raising, odds_from, raising_from
+from bot.services.odds_picture import Pictured
 from bot.services.parentage import Held
 from bot.services.questions import Question
 from bot.services.refusals import BinLabel
 from bot.services.trait_models import USUAL
-from genetics import CrossText, Dominance, Genome, Offspring, Trait, read_cross, write_genes, young_of
+from genetics import (
+    CrossText,
+    Dominance,
+    Genome,
+    Offspring,
+    Role,
+    SexSystem,
+    Trait,
+    Where,
+    gamete_table,
+    offspring,
+    parent,
+    read_cross,
+    write_genes,
+    young_of,
+)
 
 EMBER = Trait("ember", "e", Dominance.RECESSIVE)
 FROST = Trait("frost", "f", Dominance.RECESSIVE)
 DUSK = Trait("dusk", "d", Dominance.INCOMPLETE)
 PALE = Trait("pale", "p", Dominance.DOMINANT)
+ZETA = Trait("zeta", "z", Dominance.RECESSIVE, Where.SHARED)
 BOOK = (EMBER, FROST, DUSK, PALE)
 
 
@@ -56,6 +73,26 @@ def genes_of(text: str) -> Genes:
         young=tuple((str(one), one.share) for one in young.genotypes()),
         symbols=cross.traits,
     )
+
+
+def pictured_of(text: str, system: SexSystem = SexSystem.UNKNOWN) -> Pictured:
+    """What is drawn of a cross of the traits above; on sex chromosomes of zeta too."""
+    if system is SexSystem.UNKNOWN:
+        return pictured_of_cross(read_cross(text, BOOK), text)
+    genome = Genome(system=system)
+    cross = read_cross(text, [*BOOK, ZETA], genome=genome)
+    dam, sire = (
+        parent(side, cross.traits, genome, role) for side, role in ((cross.dam, Role.DAM), (cross.sire, Role.SIRE))
+    )
+    young = offspring(dam, sire, cross.traits)
+    background = Background(cross.traits, genome, Grounds(tuple((trait, USUAL) for trait in cross.traits)))
+    question = Question(text, cross, cross.dam, cross.sire, Held(), cross.traits, young, background)
+    return Pictured(odds_from(question, f"={text}"), gamete_table(young))
+
+
+def pictured_of_cross(cross: CrossText, text: str) -> Pictured:
+    """What is drawn of a cross that was read already."""
+    return Pictured(odds_of_cross(cross, text), gamete_table(_young(cross)))
 
 
 def _young(cross: CrossText) -> Offspring:
