@@ -29,12 +29,28 @@ class Shown(NamedTuple):
     per: int
 
 
+class Shows:
+    """How the characters of a question show, by sex; each worked out once."""
+
+    def __init__(self, characters: Sequence[Character]) -> None:
+        self._characters = characters
+        self._known: dict[tuple[int, Sex | None], Shown] = {}
+
+    def of(self, character: int, sex: Sex | None) -> Shown:
+        """How a character shows in one sex."""
+        found = self._known.get((character, sex))
+        if found is None:
+            found = self._known[character, sex] = _shown(self._characters[character], sex)
+        return found
+
+
 class Layout:
     """What a question about some characters is made of. Made once for a question, read only.
 
     scored: what was asked for, in order; characters: the same as characters. groups: in order of first mention.
     sites[character]: where each of its loci stands. clusters: groups that a character ties together (most stand alone).
     sexes: the sexes told apart; (None,) where they are not. sex_weights: the share of each where no chromosome decides it.
+    shows: how the characters show.
     memory: what was worked out of it so far, by question and clusters; results only, no part of what it is.
     """
 
@@ -53,7 +69,7 @@ class Layout:
         self.clusters = _clusters(len(self.groups), self.sites)
         self.home = {group: number for number, cluster in enumerate(self.clusters) for group in cluster}
         self.sexes, self.sex_weights, self.share_known = _sexes(genome, self.characters)
-        self._shown: dict[tuple[int, Sex | None], Shown] = {}
+        self.shows = Shows(self.characters)
         self.memory: dict[tuple[Any, Any], Any] = {}
 
     @cached_property
@@ -102,13 +118,6 @@ class Layout:
         """The cluster that a character is read from."""
         return self.home[self.sites[character][0][0]]
 
-    def shown(self, character: int, sex: Sex | None) -> Shown:
-        """How a character shows in one sex."""
-        found = self._shown.get((character, sex))
-        if found is None:
-            found = self._shown[character, sex] = _shown(self.characters[character], sex)
-        return found
-
 
 def layout_of(scored: Sequence[Scored], genome: Genome) -> Layout:
     """The layout of a question. Plain traits are asked for again and again, so theirs is remembered with its results."""
@@ -124,7 +133,8 @@ def is_plain(scored: tuple[Scored, ...], genome: Genome) -> bool:
     return not genome.groups and genome.daughters is None and all(isinstance(one, Trait) for one in scored)
 
 
-@lru_cache(maxsize=64)
+# Eight, since the collector of garbage looks through all that is remembered: with 64 one reply in fifty waited 13 ms for it.
+@lru_cache(maxsize=8)
 def _remembered(traits: tuple[Scored, ...], genome: Genome) -> Layout:
     return Layout(traits, genome)
 

@@ -139,7 +139,7 @@ def _look(scored: Scored, shown: dict[tuple[str, ...], tuple[Trait, Appearance]]
     return scored.wild if told is None else shown.pop(told)[0].name
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=32)
 def _remembered(side: Side, traits: tuple[Scored, ...], genome: Genome, role: Role | None) -> Parent:
     """What is said of most animals is one of a few things ("het ember"), and asked again and again."""
     return _parent(side, traits, genome, role, None)

@@ -106,7 +106,15 @@ class Walk:
     """
 
     def __init__(self, layout: Layout, cluster: int, ask: Ask) -> None:
-        self.layout, self.ask = layout, ask
+        # The layout remembers its walks. A walk that held its layout would make a ring, and rings wait for the collector
+        # of garbage, which stops everything for as long as it looks through all that there is.
+        self.ask, self._laid, self._genome, self._sexes, self._shows = (
+            ask,
+            layout.groups,
+            layout.genome,
+            layout.sexes,
+            layout.shows,
+        )
         self.groups = layout.clusters[cluster]
         needed = {*ask.told, *(character for character, _ in ask.wanted)}
         for at, one in enumerate(layout.characters):
@@ -115,7 +123,7 @@ class Walk:
         self.characters = tuple(sorted(needed))
         self._wanted = dict(ask.wanted)
         self._slots: list[object] = []
-        self._steps = self._laid_out()
+        self._steps = self._laid_out(layout)
         haploid = layout.genome.system is SexSystem.HAPLODIPLOID
         self.by_sex = any(layout.groups[group].letters is not None or haploid for group in self.groups) or any(
             layout.characters[character].by_sex for character in self.characters
@@ -126,9 +134,9 @@ class Walk:
         order = tuple(self._slots.index(slot) for slot in ask.slots)
         self._order = None if order == tuple(range(len(order))) else order
 
-    def _laid_out(self) -> dict[int, tuple[_Step, ...]]:
+    def _laid_out(self, layout: Layout) -> dict[int, tuple[_Step, ...]]:
         """The steps of each group, in the order of the walk, and what is told at each."""
-        layout, ask = self.layout, self.ask
+        ask = self.ask
         sites = {site for character in self.characters for site in layout.sites[character]} | set(ask.sites)
         for group in ask.groups:
             sites |= {(group, at) for at in range(len(layout.groups[group].loci))}
@@ -163,17 +171,16 @@ class Walk:
         return stay, change
 
     def _pers(self) -> Iterator[int]:
-        layout = self.layout
         for character in self.characters:
-            yield layout.shown(character, layout.sexes[0]).per
+            yield self._shows.of(character, self._sexes[0]).per
         for group in self.groups:
-            yield per_union(layout.groups[group], layout.genome)
+            yield per_union(self._laid[group], self._genome)
             for step in self._steps[group]:
                 yield from (sum(gap) for gap in (step.dam, step.sire) if gap is not None)
 
     def cells(self, dam: Genotypes, sire: Genotypes | None) -> tuple[Cells, ...]:
         """The answers and their weights for one pair of genotypes (in the groups of the cluster), for each sex."""
-        sexes = self.layout.sexes
+        sexes = self._sexes
         if not self.by_sex:
             return (self._walked(sexes[0], dam, sire),) * len(sexes)
         return tuple(self._walked(sex, dam, sire) for sex in sexes)
@@ -184,7 +191,7 @@ class Walk:
         for number, group in enumerate(self.groups):
             found: dict[_Cell, int] = {}
             father = None if sire is None else sire[number]
-            for union in unions(self.layout.groups[group], self.layout.genome, dam[number], father):
+            for union in unions(self._laid[group], self._genome, dam[number], father):
                 weight = union.weight(sex)
                 if weight:
                     for cell, ways in self._along(group, union, cells, sex).items():
@@ -196,7 +203,7 @@ class Walk:
 
     def _along(self, group: int, union: Union, cells: dict[_Cell, int], sex: Sex | None) -> dict[_Cell, int]:
         """The cells after one group, if the young's homologues come from the strands of this union."""
-        laid = self.layout.groups[group]
+        laid = self._laid[group]
         eggs, sperms = (self._alleles(group, strands) for strands in (union.dam, union.sire))
         states = len(eggs) * len(sperms)
         spelt = group in self.ask.groups
@@ -232,7 +239,7 @@ class Walk:
         """The alleles along each strand; without any strand, one that has none."""
         known = self._strands.get((group, strands))
         if known is None:
-            laid = self.layout.groups[group]
+            laid = self._laid[group]
             known = [laid.alleles(strand) for strand in strands] or [(None,) * len(laid.loci)]
             self._strands[group, strands] = known
         return known
@@ -241,13 +248,13 @@ class Walk:
         self, group: int, step: _Step, before: tuple[Pair, ...], pair: tuple[str | None, str | None], sex: Sex | None
     ) -> _Told:
         """What a pair of alleles adds to an answer: (told, pairs still pending, factor) for each way it can show."""
-        locus = self.layout.groups[group].loci[step.at]
+        locus = self._laid[group].loci[step.at]
         own = locus.pair(allele for allele in pair if allele is not None)
         pending = (*before, whole_pair(locus, own))
         kept = tuple([pending[place] for place in step.kept])
         found: list[tuple[Key, int]] = [((), 1)]
         for character, places in step.resolved:
-            looks = self.layout.shown(character, sex).looks[tuple([pending[place] for place in places])]
+            looks = self._shows.of(character, sex).looks[tuple([pending[place] for place in places])]
             if character in self._wanted:
                 looks = tuple(look for look in looks if look[0] == self._wanted[character])
             if character in self.ask.told:
