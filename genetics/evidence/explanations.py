@@ -198,8 +198,9 @@ def default_grids(cause: Cause) -> dict[Figure, Grid]:
         # Two loci have more unknown genotypes, and the same young tell less of their penetrance.
         Figure.PENETRANCE: beta_grid(3, 1, 6 if cause in (Cause.BOTH_LOCI, Cause.EITHER_LOCUS) else 10),
         Figure.PHENOCOPIES: weighted([(0.001, 0.7), (0.01, 0.3)]),
-        Figure.SURVIVAL: beta_grid(2.9, 1.6, 2, 0.4, 1.1),
-        Figure.MISREAD: weighted([(0.002, 0.6), (0.02, 0.4)]),
+        # A threshold's own figures leave shares uncertain enough.
+        Figure.SURVIVAL: fixed(0.85) if cause is Cause.THRESHOLD else beta_grid(2.9, 1.6, 2, 0.4, 1.1),
+        Figure.MISREAD: fixed(0.01) if cause is Cause.THRESHOLD else weighted([(0.002, 0.6), (0.02, 0.4)]),
         Figure.SPOILT: fixed(0.02),
         # A dominant that were common in its stock would have been seen before.
         Figure.HOME: fixed(0.002) if rare else weighted([(0.02, 0.55), (0.15, 0.45)]),
@@ -212,7 +213,7 @@ def default_grids(cause: Cause) -> dict[Figure, Grid]:
         else weighted([(0.005, 0.3), (0.03, 0.35), (0.12, 0.25), (0.4, 0.1)]),
         Figure.BIN_SPREAD: weighted([(2.0, 0.5), (10.0, 0.5)]),
         Figure.BROOD_SPREAD: fixed(2.0) if cause is Cause.NONE else weighted([(5.0, 0.3), (30.0, 0.4), (300.0, 0.3)]),
-        Figure.HERITABILITY: weighted([(0.2, 0.25), (0.45, 0.5), (0.75, 0.25)]),
+        Figure.HERITABILITY: weighted([(0.3, 0.5), (0.7, 0.5)]),
         Figure.INCIDENCE: weighted([(0.002, 0.35), (0.01, 0.4), (0.05, 0.25)]),
     }
     return {figure: every[figure] for figure in figures_of(cause)}

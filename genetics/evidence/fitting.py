@@ -11,6 +11,7 @@ import numpy as np
 
 from genetics.evidence.elimination import Table
 from genetics.evidence.programme import Brood, Programme
+from genetics.evidence.rates import predicted
 from genetics.evidence.rows import RowWeighed
 from genetics.evidence.sums import counts_of, shares_of
 
@@ -22,7 +23,7 @@ def brood_fits(programme: Programme, leader: RowWeighed) -> dict[str, float]:
     """P(outcome no likelier | the leader, all other broods) of each brood with scored young."""
     if leader.rates is not None:
         by_name = {brood.name: brood for brood in programme.broods}
-        return {name: _tail(table, by_name[name].shown) for name, table in leader.rates.predicted.items()}
+        return {name: _tail(table, by_name[name].shown) for name, table in predicted(leader.row, programme).items()}
     return {brood.name: _fit(programme, brood, leader) for brood in programme.broods if brood.scored}
 
 

@@ -30,18 +30,42 @@ class Kind:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Heaps:
+    """Cells brought together by their row: cells in that order, where each heap begins, and the row of each heap."""
+
+    order: NDArray[np.intp]
+    first: NDArray[np.intp]
+    rows: NDArray[np.intp]
+
+    def summed(self, cells: Table, rows: int) -> Table:
+        """(row, node) sums of (cell, node)."""
+        found = np.zeros((rows, cells.shape[-1]))
+        found[self.rows] = np.add.reduceat(cells[self.order], self.first, axis=0)
+        return found
+
+
+def heaped(looks: NDArray[np.intp]) -> Heaps:
+    """The heaps of a table of rows by cell."""
+    index = looks.reshape(-1)
+    order = np.argsort(index, kind="stable")
+    rows, first = np.unique(index[order], return_index=True)
+    return Heaps(order, first, rows)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Law:
     """Rows of distributions of a young, and which cell has which.
 
     genotypes: (row, sex, genotype) weights after early deaths. cells: axes dams, sires, then (share, stored sire) of
         each dam with stored sperm; the row of `genotypes` of each cell.
-    expressed: (row, sex, class) and looks: the same by classes of expression.
+    expressed: (row, sex, class), looks, heaps: the same by classes of expression, and the cells of each row.
     """
 
     genotypes: Table
     cells: NDArray[np.intp]
     expressed: Table
     looks: NDArray[np.intp]
+    heaps: Heaps
 
 
 @lru_cache(maxsize=256)
@@ -133,7 +157,8 @@ def law_of(mode: Mode, dams: tuple[Kind, ...], sires: tuple[Kind, ...], stored: 
     genotypes, cells = _different(flat)
     expressed, looks = _different(np.einsum("rxg,xge->rxe", genotypes, mode.expression))
     cells = cells.reshape(keep)
-    return Law(genotypes, cells, expressed, looks[cells])
+    by_look = looks[cells]
+    return Law(genotypes, cells, expressed, by_look, heaped(by_look))
 
 
 def _states(mode: Mode, kind: Kind) -> int:

@@ -15,7 +15,7 @@ from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Factor, Table
 from genetics.evidence.explanations import Cause, Figure
 from genetics.evidence.founding import SEXES, Setting, both_loci_chance, founder_tables, loci_shown, odd_groups
-from genetics.evidence.laws import Kind, Law, compositions, law_of, multinomial, number_of_compositions
+from genetics.evidence.laws import Heaps, Kind, Law, compositions, heaped, law_of, multinomial, number_of_compositions
 from genetics.evidence.programme import (
     UNCOUNTED,
     Brood,
@@ -40,7 +40,7 @@ class BroodPart:
     """One possibility for the parents of a brood.
 
     chosen: for each identity variable (its size, the state at which this part holds). scope: identity variables, then
-    the variables of the cells. cells, looks: the law's rows for each cell.
+    the variables of the cells. cells, looks: the law's rows for each cell. heaps: which cells share a row.
     """
 
     chosen: tuple[tuple[int, int], ...]
@@ -48,6 +48,7 @@ class BroodPart:
     law: Law
     cells: NDArray[np.intp]
     looks: NDArray[np.intp]
+    heaps: Heaps
 
     def table(self, values: Table) -> Table:
         """Values of each cell, 1 wherever another possibility is meant; the cells' axes come first in `values`."""
@@ -105,11 +106,11 @@ class _Builder:
         self.parents |= {sire for p in pairings for sire in p.sires}
 
     def built(self) -> Net:
+        if self.mode.cause is Cause.EITHER_LOCUS:
+            self.both_loci()
         for brood in self.programme.broods:
             self.parts_of(brood)
         stands = {group.name: self.stand(group) for group in self.programme.groups}
-        if self.mode.cause is Cause.EITHER_LOCUS:
-            self.both_loci()
         return Net(tuple(self.sizes), tuple(self.known), tuple(self.bare), self.parts, stands)
 
     def new(self, size: int) -> int:
@@ -179,6 +180,7 @@ class _Builder:
         A chain over the odd groups remembers at which loci: 0 none, 1 the first, 2 the second, 3 both.
         """
         shown, before = loci_shown(self.mode), None
+        chain: list[Factor] = []
         for group in odd_groups(self.programme):
             number, whole, after = group.number or 1, self.whole(group.name), self.new(4)
             held = shown
@@ -186,14 +188,17 @@ class _Builder:
                 members = compositions(number, self.mode.states) > 0
                 held = np.bitwise_or.reduce(np.where(members, shown, 0), axis=1)
             if before is None:
-                self.add(Factor((whole, after), np.eye(4)[held][..., None]))
+                chain.append(Factor((whole, after), np.eye(4)[held][..., None]))
             else:
-                self.add(Factor((whole, before, after), np.eye(4)[held[:, None] | np.arange(4)][..., None]))
+                chain.append(Factor((whole, before, after), np.eye(4)[held[:, None] | np.arange(4)][..., None]))
             before = after
         if before is not None:
             both = np.zeros((4, len(chance := both_loci_chance(self.setting))))
             both[3] = 1 / np.where(chance > 0, chance, np.inf)
-            self.add(Factor((before,), both))
+            chain.append(Factor((before,), both))
+        # The last link first: what is possible is read in this order.
+        for factor in reversed(chain):
+            self.add(factor)
 
     def frequency(self, group: Founders) -> Table:
         figure = Figure.HOME if group.stock is Stock.HOME else Figure.AWAY
@@ -315,7 +320,8 @@ class _Builder:
         for _, variables in stored:
             axes += variables
         axes, cells, looks = _without_twins(axes, law.cells, law.looks)
-        return BroodPart(chosen, (*scope, *axes), law, cells, looks)
+        heaps = law.heaps if looks is law.looks else heaped(looks)
+        return BroodPart(chosen, (*scope, *axes), law, cells, looks, heaps)
 
     def stored_of(self, brood: Brood, pairing: Pairing, dam: Dam) -> tuple[tuple[float, ...], list[int]]:
         """The shares that a stored sire may have, and the variables of that share and of that sire."""

@@ -19,14 +19,11 @@ MOST_POINTS = 128
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Rated:
-    """An explanation without genes weighed: log P(records), the same without each brood, and each brood's predictive.
-
-    predicted: for each brood (k,) P(k of its scored young show | all other broods, and that it was found if it was).
-    """
+    """An explanation without genes weighed: log P(records), and the same without each brood."""
 
     log_evidence: float
     dropped: Mapping[str, float]
-    predicted: Mapping[str, Table]
+    row: Explanation
 
 
 def log_beta_binomial(shown: int, scored: int, first: Table, second: Table) -> Table:
@@ -40,24 +37,50 @@ def log_beta_binomial(shown: int, scored: int, first: Table, second: Table) -> T
 
 def rated(row: Explanation, programme: Programme) -> Rated:
     """Weigh *not inherited*, or *none of these* (which has no rate of a bin)."""
-    broods = [brood for brood in programme.broods if brood.scored]
-    by_bin = Figure.BIN_SPREAD in row.grids
-    bins: dict[str, list[Brood]] = {}
-    for brood in broods:
-        bins.setdefault(brood.bin if by_bin else brood.name, []).append(brood)
-    weights, held = _grid(row, max((sum(b.scored for b in one) for one in bins.values()), default=1))
-    tables = {brood.name: _tables(brood, held) for brood in broods}
-    parts = {name: _bin(one, tables, held) for name, one in bins.items()}
-    total = sum(parts.values(), np.zeros(len(weights)))
-    log_weights = np.log(weights)
-    dropped, predicted = {brood.name: _log_sum(log_weights + total) for brood in programme.broods}, {}
-    for name, one in bins.items():
-        for brood in one:
-            others = [other for other in one if other is not brood]
-            rest = total - parts[name] + _bin(others, tables, held)
-            dropped[brood.name] = _log_sum(log_weights + rest)
-            predicted[brood.name] = _predictive(brood, others, tables, held, log_weights + total - parts[name])
-    return Rated(_log_sum(log_weights + total), dropped, predicted)
+    all_of = _AllOf(row, programme)
+    total = _log_sum(all_of.log_weights + all_of.total)
+    dropped = {brood.name: total for brood in programme.broods}
+    for brood in programme.broods:
+        if brood.scored:
+            dropped[brood.name] = _log_sum(all_of.log_weights + all_of.without(brood))
+    return Rated(total, dropped, row)
+
+
+def predicted(row: Explanation, programme: Programme) -> dict[str, Table]:
+    """For each brood (k,) P(k of its scored young show | all other broods, and that it was found if it was)."""
+    all_of = _AllOf(row, programme)
+    return {brood.name: all_of.predicted(brood) for brood in programme.broods if brood.scored}
+
+
+class _AllOf:
+    """The broods by bin, with the tables of each over nodes and points."""
+
+    def __init__(self, row: Explanation, programme: Programme) -> None:
+        by_bin = Figure.BIN_SPREAD in row.grids
+        self.bins: dict[str, list[Brood]] = {}
+        self.bin_of = {brood.name: brood.bin if by_bin else brood.name for brood in programme.broods}
+        for brood in programme.broods:
+            if brood.scored:
+                self.bins.setdefault(self.bin_of[brood.name], []).append(brood)
+        young = max((sum(brood.scored for brood in held) for held in self.bins.values()), default=1)
+        weights, self.held = _grid(row, young)
+        self.log_weights = np.log(weights)
+        self.tables = {brood.name: _tables(brood, self.held) for held in self.bins.values() for brood in held}
+        self.parts = {name: _bin(held, self.tables, self.held) for name, held in self.bins.items()}
+        self.total = sum(self.parts.values(), np.zeros(len(weights)))
+
+    def others(self, brood: Brood) -> list[Brood]:
+        return [other for other in self.bins[self.bin_of[brood.name]] if other.name != brood.name]
+
+    def elsewhere(self, brood: Brood) -> Table:
+        return np.asarray(self.total - self.parts[self.bin_of[brood.name]])
+
+    def without(self, brood: Brood) -> Table:
+        return np.asarray(self.elsewhere(brood) + _bin(self.others(brood), self.tables, self.held))
+
+    def predicted(self, brood: Brood) -> Table:
+        elsewhere = self.log_weights + self.elsewhere(brood)
+        return _predictive(brood, self.others(brood), self.tables, self.held, elsewhere)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,7 @@ import numpy as np
 from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Cause, Explanation, Figure
-from genetics.evidence.founding import Setting
+from genetics.evidence.founding import Setting, odd_groups
 from genetics.evidence.grids import Grid, beta_grid, fixed
 from genetics.evidence.modes import Mode, modes
 from genetics.evidence.programme import Founders, Misread, Pairing, Programme, Sharing, Stock
@@ -174,8 +174,10 @@ def measured(misread: Misread) -> Grid:
 
 def _home_matters(cause: Cause, programme: Programme) -> bool:
     home = [g for g in programme.groups if isinstance(g, Founders) and g.stock is Stock.HOME and g.carries is None]
-    odd = any(isinstance(g, Founders) and g.odd for g in programme.groups)
-    return any(not g.odd for g in home) or (odd and bool(home) and cause not in LOST) or _stored_from_home(programme)
+    odd = sum(g.number or 0 for g in home if g.odd)
+    # A single odd animal under "either suffices" has two copies at both loci.
+    certain = cause in LOST or (cause is Cause.EITHER_LOCUS and sum(g.number or 0 for g in odd_groups(programme)) == 1)
+    return any(not g.odd for g in home) or (odd > 0 and not certain) or _stored_from_home(programme)
 
 
 def _stored_from_home(programme: Programme) -> bool:

@@ -12,7 +12,7 @@ from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Cause
 from genetics.evidence.founding import SEXES, Setting, founder_tables, odd_groups
-from genetics.evidence.laws import Law
+from genetics.evidence.laws import Law, heaped
 from genetics.evidence.particles import Particles, Whole
 from genetics.evidence.programme import Brood, Founders, Group, Kept, Programme
 from genetics.evidence.sums import STRATA, Weighed, log_anything, turned_up
@@ -227,7 +227,8 @@ def _cavity(
     table = np.zeros((len(keys), size))
     np.add.at(table, (row.reshape(-1), nodes), weights)
     total = table.sum(axis=0)
-    return Law(young[first], row, expressed[first], row), table / np.where(total > 0, total, 1.0)
+    row = row.reshape(-1)
+    return Law(young[first], row, expressed[first], row, heaped(row)), table / np.where(total > 0, total, 1.0)
 
 
 def _group(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from genetics.errors import EvidenceFault, EvidenceRefused
-from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned
+from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned, possible
 from genetics.evidence.founding import Setting
 from genetics.evidence.laws import Law, compositions
 from genetics.evidence.net import BroodPart, Net, net_of
@@ -17,6 +17,7 @@ from genetics.evidence.scoring import Scoring
 from genetics.loci import Sex
 
 STRATA: tuple[Sex | None, ...] = (Sex.FEMALE, Sex.MALE, None)
+FEW_STATES = 3
 SMALLEST = 1e-250
 """Below this a brood's likelihood cannot be divided out of a posterior again, and the sum is done anew without it."""
 
@@ -138,7 +139,7 @@ def turned_up(setting: Setting, most: int) -> tuple[Table, dict[str, Table]]:
         biggest = max(ancestors.groups, key=lambda group: group.number or 0)
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(widest(net)))
     _, found = _told_broods(net, held)
-    _, (log, without), _ = _summed(net, net.bare, found, nodes)
+    _, (log, without), _ = _summed(net, net.bare, found, nodes, setting.mode.states)
     return log, {name: _less(value, log) for name, value in without.items()}
 
 
@@ -227,10 +228,10 @@ def _told_broods(net: Net, setting: Setting) -> tuple[dict[str, _Told], dict[str
 def _weigh_net(net: Net, setting: Setting) -> Weighed:
     nodes = setting.scoring.seen.shape[-1]
     told, found = _told_broods(net, setting)
-    seen, log_seen, cavities = _summed(net, net.known, told, nodes)
+    seen, log_seen, cavities = _summed(net, net.known, told, nodes, setting.mode.states)
     log_z, dropped = log_seen
     if found:
-        _, (log_found, without), _ = _summed(net, net.bare, found, nodes)
+        _, (log_found, without), _ = _summed(net, net.bare, found, nodes, setting.mode.states)
         log_z = _less(log_z, log_found)
         dropped = {name: _less(value, without.get(name, log_found)) for name, value in dropped.items()}
     for brood in setting.programme.broods:
@@ -247,11 +248,13 @@ _Cavities = dict[str, tuple[tuple[Law, Table], ...]]
 
 
 def _summed(
-    net: Net, base: tuple[Factor, ...], told: Mapping[str, _Told], nodes: int
+    net: Net, base: tuple[Factor, ...], told: Mapping[str, _Told], nodes: int, states: int
 ) -> tuple[Calibrated, tuple[Table, dict[str, Table]], _Cavities]:
     """The sum with all broods told, the sum without each of them, and what each is expected to be by all others."""
     factors = {name: one.factors() for name, one in told.items()}
-    solved = calibrate([*base, *(f for held in factors.values() for f in held)], net.sizes, nodes)
+    # At two loci most genotypes of most animals are ruled out by what their parents are.
+    kept = possible(base, net.sizes) if states > FEW_STATES else None
+    solved = calibrate([*base, *(f for held in factors.values() for f in held)], net.sizes, nodes, kept=kept)
     scale = sum((one.scale for one in told.values()), np.zeros(nodes))
     dropped: dict[str, Table] = {}
     cavities: _Cavities = {}
@@ -261,7 +264,7 @@ def _summed(
             others = [f for other, held in factors.items() if other != name for f in held]
             # Ones in its place keep its variables together, so that its parents' joint posterior can be read.
             blank = [Factor(part.scope, np.ones((*_shape(part, net), 1))) for part in one.parts]
-            source = calibrate([*base, *others, *blank], net.sizes, nodes)
+            source = calibrate([*base, *others, *blank], net.sizes, nodes, kept=kept)
         parts, total = _cavity(one, source, divide=source is solved)
         with np.errstate(divide="ignore"):
             back = np.log(total) if source is solved else np.zeros(nodes)
@@ -281,12 +284,7 @@ def _cavity(one: _Told, source: Calibrated, *, divide: bool) -> tuple[list[Table
     parts = []
     for part, value in zip(one.parts, one.values, strict=True):
         joint = source.joint(part.scope)[tuple(state for _, state in part.chosen)]
-        flat = joint.reshape(-1, joint.shape[-1])
-        rows = np.zeros(value.shape)
-        index = part.looks.reshape(-1)
-        order = np.argsort(index, kind="stable")
-        there, first = np.unique(index[order], return_index=True)
-        rows[there] = np.add.reduceat(flat[order], first, axis=0)
+        rows = part.heaps.summed(joint.reshape(-1, joint.shape[-1]), len(value))
         parts.append(rows / value if divide else rows)
     return parts, np.sum([rows.sum(axis=0) for rows in parts], axis=0)
 

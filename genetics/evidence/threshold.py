@@ -3,8 +3,8 @@
 Method (judgement where no source is named). Liability has mean 0 and variance 1 in stock that nobody selected; of it h²
 is the breeding value, the rest environment (Wright 1934; Falconer 1965, from memory). An animal shows if its liability
 is above the threshold that the incidence gives. A young's breeding value is normal around its parents' mean with
-variance h²/2 (infinitesimal model; inbreeding does not shrink it here). Breeding values are held in bands 0.7 of a
-standard deviation of theirs apart, from −3.5 to +6.3; for normal densities the sum over such bands is as good as the
+variance h²/2 (infinitesimal model; inbreeding does not shrink it here). Breeding values are held in bands 0.9 of a
+standard deviation of theirs apart, from −3 to +6; for normal densities the sum over such bands is as good as the
 integral (the tests compare it with finer bands and with simulation).
 
 An odd founder is a draw given that it shows. Members of an unmarked bin enter as fresh sibs for each brood, one dam and
@@ -22,7 +22,7 @@ from genetics.evidence.explanations import Cause, Figure
 from genetics.evidence.modes import Mode
 from genetics.evidence.scoring import Scoring, two_looks
 
-LOWEST, HIGHEST, STEP = -3.5, 6.3, 0.7
+LOWEST, HIGHEST, STEP = -3.0, 6.0, 0.9
 
 
 @lru_cache(maxsize=32)
@@ -30,7 +30,7 @@ def threshold_mode(heritability: float, share: float, step: float = STEP) -> Mod
     """The mode of one heritability, with its share of the prior.
 
     >>> threshold_mode(0.5, 1.0).states
-    15
+    11
     """
     bands = _bands(step)
     spread = np.subtract.outer((bands[:, None] + bands[None, :]) / 2, bands)
