@@ -3,7 +3,8 @@
 from bot.cards import counts, verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.care import kind_name, weekly
-from bot.records import ParentRole
+from bot.cards.sharing import kept_by
+from bot.records import ParentRole, Privacy
 from bot.services.bins import BinView, Founders
 
 
@@ -42,7 +43,7 @@ def bin_card(view: BinView) -> Card:
 def _blocks(view: BinView) -> tuple[str, ...]:
     row = view.row
     facts = [
-        f"*{view.species.name}* · kept by {words.plain(row.keeper_name) or 'a former keeper'} · open since {words.when(row.opened_at, 'D')}",
+        f"*{view.species.name}* · kept by {kept_by(row.keeper_name, view.co_keepers)} · open since {words.when(row.opened_at, 'D')}",
         *(_founders(f) for f in view.founders),
     ]
     if view.parents:
@@ -57,6 +58,8 @@ def _blocks(view: BinView) -> tuple[str, ...]:
         blocks.append("Care: " + words.listed(f"{kind_name(t.kind)} {weekly(t)}" for t in view.tasks))
     if row.note:
         blocks.append(f"Note: {words.plain(row.note)}")
+    if row.privacy is not Privacy.OPEN:
+        blocks.append("Its notes are private." if row.privacy is Privacy.NOTES else "Private: only its keepers see it.")
     return tuple(blocks)
 
 
@@ -72,4 +75,6 @@ def _founders(founders: Founders) -> str:
 
 
 def _parent(code: str, role: ParentRole) -> str:
+    if not code:
+        return "a bin that is kept private"
     return {ParentRole.BOTH: f"{code}", ParentRole.DAM: f"dams of {code}", ParentRole.SIRE: f"sires of {code}"}[role]

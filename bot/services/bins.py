@@ -52,6 +52,7 @@ class BinView:
     counts: tuple[CountRow, ...]
     tasks: tuple[TaskRow, ...]
     event: int | None = None
+    co_keepers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +122,7 @@ async def bin_view(desk: Desk, book: Book, row: BinRow, event: int | None = None
         parents=await book.parents(row.id),
         counts=await book.counts(row.id, limit=_LATEST_COUNTS),
         tasks=await book.tasks(row.id),
+        co_keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         event=event,
     )
 
