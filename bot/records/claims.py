@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, and_, exists, func, select
+from sqlalchemy import Row, Select, and_, case, exists, func, null, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records.kinds import CareKind, Exactness, OccurrenceState
+from bot.records.kinds import CareKind, Exactness, OccurrenceState, Privacy
 from bot.records.tables import bins, care_tasks, counts, deliveries, keepers, occurrences, servers, texts
 
 
@@ -148,7 +148,8 @@ def _items_of(nonces: Collection[str]) -> Select[Any]:
             bins.c.code,
             bins.c.closed_at,
             bins.c.species_key,
-            texts.c.body.label("bin_name"),
+            # A ping is read by the whole room.
+            case((bins.c.privacy != Privacy.BIN, texts.c.body), else_=null()).label("bin_name"),
             counts.c.total,
             counts.c.at.label("counted_at"),
             counts.c.exactness,
@@ -158,7 +159,7 @@ def _items_of(nonces: Collection[str]) -> Select[Any]:
         .join(care_tasks, and_(care_tasks.c.server_id == server, care_tasks.c.id == occurrences.c.task_id))
         .join(bins, and_(bins.c.server_id == server, bins.c.id == care_tasks.c.bin_id))
         .outerjoin(texts, and_(texts.c.server_id == server, texts.c.id == bins.c.name_id))
-        .outerjoin(counts, and_(counts.c.server_id == server, counts.c.id == newest))
+        .outerjoin(counts, and_(counts.c.server_id == server, counts.c.id == newest, bins.c.privacy != Privacy.BIN))
         .where(deliveries.c.nonce.in_(nonces))
         .order_by(occurrences.c.due_at, occurrences.c.id)
     )

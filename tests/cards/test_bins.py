@@ -17,7 +17,6 @@ from bot.records import (
     ParentRole,
     ParentRow,
     Sex,
-    SexSystem,
     TaskRow,
 )
 from bot.services.bins import BinView, Founders
@@ -26,12 +25,12 @@ from bot.services.counts import CountLogged
 from bot.services.disturbance import Rest
 from bot.services.lengths import read_length
 from bot.services.refusals import BinLabel
-from bot.services.species import SpeciesCard
+from bot.services.species import shipped_species
 from tests.support.markup import as_read, live_marks
 from tests.support.screens import assert_card_fits
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
-SCABER = SpeciesCard("porcellio-scaber", "Porcellio scaber", SexSystem.UNKNOWN, "no report read", 19, "from memory")
+SCABER = shipped_species().named("Porcellio scaber")
 
 
 def count_of(total: int, days: int = 0, exactness: Exactness = Exactness.EXACT, note: str | None = None) -> CountRow:

@@ -26,4 +26,7 @@ def test_every_service_reads_for_the_person_who_asks() -> None:
     found = [(path, call) for path in OPENERS for call in reads(path)]
     assert len(found) > 10
     for path, call in found:
-        assert [ast.unparse(each) for each in call.args] == ["request.server", "request.actor"], (path.name, call.lineno)
+        assert [ast.unparse(each) for each in call.args] == ["request.server", "request.actor"], (
+            path.name,
+            call.lineno,
+        )

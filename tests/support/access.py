@@ -27,10 +27,14 @@ class Needs(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A command that can be typed, for a bin whose code stands for `{bin}`, and what it needs."""
+    """A command that can be typed, for a bin whose code stands for `{bin}`, and what it needs.
+
+    `at_home`: it names nothing that another server could lack, so in any server it does what it says.
+    """
 
     typed: str
     needs: Needs
+    at_home: bool = False
 
 
 LINES = {
@@ -41,14 +45,22 @@ LINES = {
     "bin privacy": Line("/bin privacy bin:{bin} private:notes", Needs.HIDE),
     "care add": Line("/care add bin:{bin} task:recount day:Friday time:18:00 zone:Europe/Lisbon", Needs.TEND),
     "count log": Line("/count log bin:{bin} count:12", Needs.TEND),
-    "keeper show": Line("/keeper show", Needs.NOTHING),
-    "keeper set": Line("/keeper set units:metric", Needs.NOTHING),
-    "keeper server": Line("/keeper server prefix:HL-", Needs.STEWARD),
-    "keeper erase": Line("/keeper erase", Needs.NOTHING),
+    "keeper show": Line("/keeper show", Needs.NOTHING, at_home=True),
+    "keeper set": Line("/keeper set units:metric", Needs.NOTHING, at_home=True),
+    "keeper server": Line("/keeper server prefix:HL-", Needs.STEWARD, at_home=True),
+    "keeper erase": Line("/keeper erase", Needs.NOTHING, at_home=True),
     "odds": Line("/odds cross:{bin} x wild", Needs.READ),
     "records audit": Line("/records audit bin:{bin}", Needs.READ),
     "records undo": Line("/records undo change:999999", Needs.NOTHING),
-    "trait define": Line("/trait define name:dusk shows:recessive", Needs.NOTHING),
+    "trait change": Line("/trait change name:frost symbol:Fr", Needs.NOTHING),
+    "trait combine": Line("/trait combine name:slate traits:frost, ember way:9:7", Needs.NOTHING),
+    "trait define": Line("/trait define name:dusk shows:recessive", Needs.NOTHING, at_home=True),
+    "trait distance": Line("/trait distance cross:frost ember x wild observed:3 frost", Needs.NOTHING),
+    "trait link": Line("/trait link traits:frost, ember distance:10", Needs.NOTHING),
+    "trait list": Line("/trait list", Needs.NOTHING),
+    "trait part": Line("/trait part relation:frost", Needs.NOTHING),
+    "trait series": Line("/trait series order:frost > ember", Needs.NOTHING),
+    "trait show": Line("/trait show name:frost", Needs.NOTHING),
 }
 """Of each command a line, by its words. A line does not rest on another's having been typed."""
 
