@@ -7,7 +7,8 @@ import pytest
 from bot.services.judging import Task
 from bot.services.observed import observed_of
 from bot.services.observed_text import read_observed
-from bot.services.refusals import ObservedNotRead, ShareNotRead
+from bot.services.refusals import ObservedNotRead
+from bot.services.refusals_traits import ShareNotRead
 from genetics import Appearance, Dominance, Trait
 from tests.support.asking import Asking
 from tests.support.founding import with_recessives
