@@ -214,7 +214,7 @@ def default_grids(cause: Cause) -> dict[Figure, Grid]:
         Figure.BIN_SPREAD: weighted([(2.0, 0.5), (10.0, 0.5)]),
         Figure.BROOD_SPREAD: fixed(2.0) if cause is Cause.NONE else weighted([(5.0, 0.3), (30.0, 0.4), (300.0, 0.3)]),
         Figure.HERITABILITY: weighted([(0.3, 0.5), (0.7, 0.5)]),
-        Figure.INCIDENCE: weighted([(0.002, 0.35), (0.01, 0.4), (0.05, 0.25)]),
+        Figure.INCIDENCE: weighted([(0.003, 0.6), (0.03, 0.4)]),
     }
     return {figure: every[figure] for figure in figures_of(cause)}
 
