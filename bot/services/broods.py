@@ -19,7 +19,7 @@ from bot.records import (
 from bot.services.access import require_keeper
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
-from bot.services.finding import bin_named, row_id
+from bot.services.finding import MOST_CHOICES, bin_named, row_id
 from bot.services.heredity import trait_of
 from bot.services.pairings import pairing_code, pairing_named, require_pairing_keeper
 from bot.services.refusals import TakenBack, WordNotKnown
@@ -99,6 +99,8 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
             pairing, place = await _origin(book, request, new.of)
             zone = await zone_of(book, request)
             seen_on = read_day(new.day, request.now, zone)
+            if not new.day.strip() and pairing is not None and pairing.young_at is not None:
+                seen_on = pairing.young_at
             if pairing is not None and seen_on.astimezone(zone).date() < pairing.set_up_at.astimezone(zone).date():
                 raise NotInOrder(what="Young of this pairing", first="the day it was set up", at=pairing.set_up_at)
             traits = await book.traits()
@@ -310,3 +312,12 @@ def look_counts(scoring: ScoringRow | None) -> list[int]:
     for score in scoring.scores if scoring is not None else ():
         counts[score.shown] = counts.get(score.shown, 0) + score.number
     return list(counts.values())
+
+
+async def choose_brood(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
+    """Codes of broods that hold `text`, the person's own first and the newest first."""
+    wanted = text.strip().casefold()
+    async with desk.records.read(request.server) as book:
+        broods = [b for b in reversed(await book.broods()) if wanted in brood_code(b).casefold()]
+    broods.sort(key=lambda b: b.keeper_id != request.actor)
+    return tuple(brood_code(b) for b in broods[:MOST_CHOICES])

@@ -55,13 +55,17 @@ class BroodSeen:
 
 @dataclass(frozen=True, slots=True)
 class PairingView:
-    """All that the book says of a pairing; `event` is the one that this view answers, if it answers one."""
+    """All that the book says of a pairing.
+
+    `trait` is what it is about, `traits` are all on record; `event` is the one that this view answers, if it answers one.
+    """
 
     row: PairingRow
     species: SpeciesCard
     placed: tuple[Placed, ...]
     trait: TraitRow | None
     broods: tuple[BroodSeen, ...]
+    traits: tuple[TraitRow, ...]
     event: int | None = None
 
     @property
@@ -235,6 +239,7 @@ async def pairing_view(desk: Desk, book: Book, pairing_id: int, event: int | Non
         ),
         trait=traits.get(row.trait_id) if row.trait_id is not None else None,
         broods=tuple(broods),
+        traits=tuple(traits.values()),
         event=event,
     )
 

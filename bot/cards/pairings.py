@@ -1,0 +1,207 @@
+"""How a pairing is said: who was put together, what happened since, and by when what must be done."""
+
+from collections.abc import Sequence
+
+from bot.cards import verbs, words
+from bot.cards.broods import brood_line, names_of
+from bot.cards.card import Button, Card, Tone, Weight
+from bot.records import BreederRole, DamHistory
+from bot.services.pairings import PairingLine, PairingView, Placed, pairing_code
+
+_HISTORY = {
+    DamHistory.UNMATED: "unmated before",
+    DamHistory.HAD_MALES: "had males before",
+    DamHistory.UNKNOWN: "not known whether unmated",
+}
+_ONE_PAGE = 12
+
+
+def set_up_card(view: PairingView) -> Card:
+    """The reply to `/pair setup`."""
+    about = f" It is to tell about {words.plain(view.trait.name)}." if view.trait is not None else ""
+    return Card(
+        lead=f"**{view.code}** is set up in {_place(view)}.{about} Nothing of its result is known yet, and that is as it should be.",
+        blocks=(_sides(view), *_caution(view)),
+        buttons=(*_steps(view), *_undo(view)),
+        tone=Tone.GOOD,
+    )
+
+
+def pairing_card(view: PairingView) -> Card:
+    """The reply to `/pair show`."""
+    broods = [brood_line(seen.brood, seen.latest, names_of(view.traits)) for seen in view.broods]
+    return Card(
+        lead=f"**{view.code}** in {_place(view)}: {_state(view)}.",
+        blocks=(
+            _sides(view),
+            *(("Broods:\n" + "\n".join(broods),) if broods else ()),
+            *_dates(view),
+            *((f"Note: {words.plain(view.row.note)}",) if view.row.note else ()),
+        ),
+        buttons=_steps(view),
+        page=(verbs.PAIR_SHOW, view.code),
+    )
+
+
+def gravid_card(view: PairingView) -> Card:
+    """The reply once a filled pouch was seen: when young are to be looked for."""
+    pouch = view.species.pouch_days
+    return Card(
+        lead=(
+            f"**{view.code}**: a filled pouch is noted. Look for young in about **{pouch.usual} days** "
+            f"({pouch.low} to {pouch.high} at 22 °C)."
+        ),
+        blocks=(
+            "Take the sire out now if it matters who the father is: a female may mate again while she broods. "
+            "Leave the bin alone otherwise.",
+        ),
+        buttons=(*_steps(view), *_undo(view)),
+        tone=Tone.GOOD,
+    )
+
+
+def young_card(view: PairingView) -> Card:
+    """The reply once young were seen: the two days that must not pass unnoticed."""
+    row = view.row
+    if row.parents_out_by is None:
+        raise ValueError(f"{view.code} has young and no date for its breeders")
+    out = words.when(row.parents_out_by, "D")
+    if row.separate_by is None:
+        lead = f"**{view.code}** has young. Take the breeders out by **{out}**."
+        apart = "There are no males to part from the females."
+    else:
+        lead = f"**{view.code}** has young. Part them by sex by **{words.when(row.separate_by, 'D')}**."
+        apart = f"The breeders are to be out by {out}; after that two generations are mixed in the bin."
+    return Card(
+        lead=lead,
+        blocks=(
+            apart,
+            "Do not score them before they are 6 to 8 weeks old, and once more when half grown. The days come from the "
+            "species card, on the early side, and rest on little: part them sooner if they grow fast.",
+        ),
+        buttons=(Button("Log brood", verbs.BROOD_FORM, view.code, Weight.MAIN), *_steps(view)[1:], *_undo(view)),
+        tone=Tone.GOOD,
+    )
+
+
+def out_card(view: PairingView) -> Card:
+    """The reply once the breeders were taken out."""
+    return Card(
+        lead=f"**{view.code}**: the breeders are out since {words.when(view.row.out_at or view.row.set_up_at, 'D')}. What is in the bin now is their young.",
+        buttons=(Button("Log brood", verbs.BROOD_FORM, view.code, Weight.MAIN), *_undo(view)),
+        tone=Tone.GOOD,
+    )
+
+
+def ended_card(view: PairingView) -> Card:
+    """The reply once a pairing is over."""
+    said = f" Because: {words.plain(view.row.reason)}." if view.row.reason else ""
+    return Card(
+        lead=f"**{view.code}** is ended.{said} What it has shown stays in the book; to end one is no failure.",
+        buttons=_undo(view),
+        tone=Tone.GOOD,
+    )
+
+
+def list_card(lines: Sequence[PairingLine], page: int) -> Card:
+    """The reply to `/pair list`."""
+    if not lines:
+        return Card(lead="No pairing runs here. `/pair setup` sets one up, before its result is known.")
+    shown = lines[page * _ONE_PAGE : (page + 1) * _ONE_PAGE]
+    return Card(
+        lead=f"**{words.plural(len(lines), 'pairing')}**, the newest first.",
+        blocks=("\n".join(_line(line) for line in shown),),
+        buttons=(
+            *((Button("Earlier", verbs.PAIR_LIST, str(page + 1)),) if len(lines) > (page + 1) * _ONE_PAGE else ()),
+            *((Button("Later", verbs.PAIR_LIST, str(page - 1)),) if page else ()),
+        ),
+    )
+
+
+def _line(line: PairingLine) -> str:
+    row = line.row
+    about = f" · {words.plain(line.trait.name)}" if line.trait is not None else ""
+    state = "ended" if row.ended_at else "young" if row.young_at else "pouch filled" if row.gravid_at else "set up"
+    return f"· {pairing_code(row.number)} in {words.bin_name(row.bin_code, row.bin_name)}{about} · {state} · {words.plural(line.broods, 'brood')}"
+
+
+def _place(view: PairingView) -> str:
+    return words.bin_name(view.row.bin_code, view.row.bin_name)
+
+
+def _state(view: PairingView) -> str:
+    row = view.row
+    if row.ended_at is not None:
+        why = f" ({words.plain(row.reason)})" if row.reason else ""
+        return f"ended {words.when(row.ended_at)}{why}"
+    if row.out_at is not None:
+        return f"breeders out {words.when(row.out_at)}"
+    if row.young_at is not None:
+        return f"young seen {words.when(row.young_at)}"
+    if row.gravid_at is not None:
+        return f"a filled pouch seen {words.when(row.gravid_at)}"
+    return f"set up {words.when(row.set_up_at)}, no young yet"
+
+
+def _sides(view: PairingView) -> str:
+    dams = [_placed(p) for p in view.placed if p.role is BreederRole.DAM]
+    sires = [_placed(p) for p in view.placed if p.role is BreederRole.SIRE]
+    about = f"\nAbout: {words.plain(view.trait.name)}" if view.trait is not None else ""
+    sired = f"\nSires: {'; '.join(sires)}" if sires else ""
+    return f"*{view.species.name}*\nDams: {'; '.join(dams)}{sired}{about}"
+
+
+def _placed(placed: Placed) -> str:
+    one = placed.breeders
+    parts = [words.number(one.number)]
+    if one.name:
+        parts.append(f"called {words.plain(one.name)}")
+    if placed.stated is not None:
+        parts.append(words.plain(placed.stated))
+    if one.from_code is not None:
+        parts.append(f"from {one.from_code}")
+    if placed.history is not None:
+        parts.append(f"({_HISTORY[placed.history]})")
+    return " ".join(parts)
+
+
+def _caution(view: PairingView) -> tuple[str, ...]:
+    """What could make the result hard to read, said while it can still be helped."""
+    loose = [p for p in view.placed if p.history in (DamHistory.HAD_MALES, DamHistory.UNKNOWN)]
+    blocks = []
+    if loose:
+        blocks.append(
+            "A dam that may have met males before can carry their sperm for two or three broods, so her young need not be "
+            "this sire's. Her daughters, parted in time, make cleaner dams."
+        )
+    if sum(p.breeders.number for p in view.placed if p.role is BreederRole.DAM) > 1:
+        blocks.append("With several dams in one bin a brood may be of any of them. One dam to a cup tells more.")
+    return tuple(blocks)
+
+
+def _dates(view: PairingView) -> tuple[str, ...]:
+    row = view.row
+    said = []
+    if row.separate_by is not None:
+        said.append(f"Part the young by {words.when(row.separate_by, 'D')}")
+    if row.parents_out_by is not None and row.out_at is None:
+        said.append(f"breeders out by {words.when(row.parents_out_by, 'D')}, or the generations are mixed")
+    return (" · ".join(said),) if said else ()
+
+
+def _steps(view: PairingView) -> tuple[Button, ...]:
+    """What may come next, the likeliest first."""
+    row = view.row
+    if row.ended_at is not None:
+        return ()
+    gravid = Button("Pouch filled", verbs.PAIR_GRAVID, view.code, Weight.MAIN)
+    young = Button("Young seen", verbs.PAIR_YOUNG, view.code, Weight.MAIN if row.gravid_at else Weight.SIDE)
+    brood = Button("Log brood", verbs.BROOD_FORM, view.code, Weight.MAIN)
+    out = Button("Breeders out", verbs.PAIR_OUT, view.code)
+    if row.young_at is not None:
+        return (brood, *(() if row.out_at else (out,)))
+    return (young, out) if row.gravid_at is not None else (gravid, young)
+
+
+def _undo(view: PairingView) -> tuple[Button, ...]:
+    return (Button("Undo", verbs.UNDO, str(view.event)),) if view.event is not None else ()

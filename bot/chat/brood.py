@@ -1,0 +1,211 @@
+"""`/brood`: log one, score it again, keep young back, list and show."""
+
+from collections.abc import Mapping
+
+import discord
+from discord import app_commands
+
+from bot.cards import bins as bin_cards
+from bot.cards import broods as cards
+from bot.cards import verbs
+from bot.cards.card import Card, Field
+from bot.chat.answer import answer, fill
+from bot.chat.client import Mancabook
+from bot.chat.pair import pairings_like
+from bot.chat.router import Press, Reply, route
+from bot.chat.sheets import Sheet
+from bot.chat.tree import complete
+from bot.services.broods import REASONS, NewBrood, choose_brood, list_broods, log_brood, score_again, show_brood
+from bot.services.desk import Desk
+from bot.services.finding import row_id
+from bot.services.holdbacks import keep_back
+from bot.services.request import Request
+
+brood_group = app_commands.Group(name="brood", description="Young that were seen, and how they look", guild_only=True)
+
+
+async def broods_like(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    """Broods whose code holds what is being typed, the newest first."""
+
+    async def work(desk: Desk, request: Request) -> list[tuple[str, str]]:
+        return [(code, code) for code in await choose_brood(desk, request, current)]
+
+    return await complete(interaction, work)
+
+
+async def _log(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    new = NewBrood(**{"of": "", **{key: value for key, value in values.items() if key in NewBrood.__slots__}})
+    return cards.logged_card(await log_brood(desk, request, new))
+
+
+LOG = Sheet(
+    kind="brood.log",
+    title="Log a brood",
+    fields=(
+        Field("of", "Of which pairing or bin", "Its code, like P-3, or B-4 where young were found"),
+        Field("scored", "What they look like", "Like: 6 ember 17 wild, 9 weeks, 3 unsure", required=False, most=500),
+        Field("born", "How many were born", "A number, or about 30", required=False),
+        Field("day", "Day they were seen", "Today, unless you say another, like 3 May", required=False),
+        Field("mothers", "How many mothers it may be of", "A number", required=False),
+        Field("why", "Why it is in the book", "planned before, or found by chance", required=False),
+        Field("note", "Note", required=False, most=4000, long=True),
+    ),
+    work=_log,
+)
+
+
+async def _score(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    return cards.logged_card(await score_again(desk, request, values.get("brood", ""), values.get("scored", "")))
+
+
+SCORE = Sheet(
+    kind="brood.score",
+    title="Score a brood",
+    fields=(
+        Field("brood", "Brood", "Its code, like P-3.1"),
+        Field("scored", "What they look like", "Like: 6 ember 17 wild, 9 weeks, 3 unsure", most=500),
+    ),
+    work=_score,
+)
+
+
+async def _keep(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    view = await keep_back(
+        desk,
+        request,
+        brood_text=values.get("brood", ""),
+        keep_text=values.get("keep", ""),
+        name=values.get("name", ""),
+    )
+    return bin_cards.opened_card(view)
+
+
+KEEP = Sheet(
+    kind="brood.keep",
+    title="Keep young back",
+    fields=(
+        Field("brood", "Brood", "Its code, like P-3.1"),
+        Field("keep", "Which", "Like: 4 ember, or: 4 ember females, 6 wild", most=500),
+        Field("name", "Name of their bin", "What you call it, like: ember F1", required=False, most=60),
+    ),
+    work=_keep,
+)
+
+
+@brood_group.command(name="log", description="Log young that were seen, scored already or not")
+@app_commands.describe(
+    of="The pairing, like P-3; or a bin where young were found, like B-4",
+    scored="How many look how, like: 6 ember 17 wild, 9 weeks, 3 unsure",
+    born="How many were born: a number, or about 30",
+    mothers="How many females it may be of, where that is not known",
+    why="Whether it was planned before it was seen",
+    day="The day they were seen: today, unless you say another",
+    note="Anything else",
+)
+@app_commands.choices(why=[app_commands.Choice(name=word, value=word) for word in REASONS])
+@app_commands.autocomplete(of=pairings_like)
+async def log_command(
+    interaction: discord.Interaction[Mancabook],
+    of: app_commands.Range[str, 1, 100],
+    scored: app_commands.Range[str, 1, 500] | None = None,
+    born: app_commands.Range[str, 1, 60] | None = None,
+    mothers: app_commands.Range[str, 1, 30] | None = None,
+    why: str | None = None,
+    day: app_commands.Range[str, 1, 60] | None = None,
+    note: app_commands.Range[str, 1, 4000] | None = None,
+) -> None:
+    """Answer with what the counts fit; without any a form asks for them."""
+    if scored is None and born is None:
+        await answer(interaction, lambda _, __: _form_of(of))
+    else:
+        await fill(interaction, LOG, of=of, scored=scored, born=born, mothers=mothers, why=why, day=day, note=note)
+
+
+async def _form_of(of: str) -> Reply:
+    return LOG.form({"of": of})
+
+
+@brood_group.command(name="score", description="Score a brood, or score it again; earlier looks stay in the book")
+@app_commands.describe(
+    brood="Its code, like P-3.1", scored="How many look how, like: 6 ember 17 wild, 9 weeks, 3 unsure"
+)
+@app_commands.autocomplete(brood=broods_like)
+async def score_command(
+    interaction: discord.Interaction[Mancabook],
+    brood: app_commands.Range[str, 1, 100],
+    scored: app_commands.Range[str, 1, 500],
+) -> None:
+    """Answer with what the counts fit now."""
+    await fill(interaction, SCORE, brood=brood, scored=scored)
+
+
+@brood_group.command(name="keep", description="Keep young back: they get a bin that knows its parents")
+@app_commands.describe(
+    brood="Its code, like P-3.1", keep="Which, like: 4 ember, 6 wild", name="What you call their bin, like: ember F1"
+)
+@app_commands.autocomplete(brood=broods_like)
+async def keep_command(
+    interaction: discord.Interaction[Mancabook],
+    brood: app_commands.Range[str, 1, 100],
+    keep: app_commands.Range[str, 1, 500],
+    name: app_commands.Range[str, 1, 60] | None = None,
+) -> None:
+    """Answer with the new bin."""
+    await fill(interaction, KEEP, brood=brood, keep=keep, name=name)
+
+
+@brood_group.command(name="show", description="What the book says of a brood")
+@app_commands.describe(brood="Its code, like P-3.1")
+@app_commands.autocomplete(brood=broods_like)
+async def show_command(interaction: discord.Interaction[Mancabook], brood: app_commands.Range[str, 1, 100]) -> None:
+    """Answer with every look at it."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return cards.brood_card(await show_brood(desk, request, brood))
+
+    await answer(interaction, work)
+
+
+@brood_group.command(name="list", description="Broods, the newest first")
+@app_commands.describe(of="Only those of this pairing or bin")
+@app_commands.autocomplete(of=pairings_like)
+async def list_command(
+    interaction: discord.Interaction[Mancabook], of: app_commands.Range[str, 1, 40] | None = None
+) -> None:
+    """Answer with a line for each."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return cards.list_card(await list_broods(desk, request, of or ""), of or "", 0)
+
+    await answer(interaction, work)
+
+
+@route(verbs.BROOD_SHOW)
+async def show(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Show brood*, and the further pages of it."""
+    return cards.brood_card(await show_brood(desk, request, press.argument))
+
+
+@route(verbs.BROOD_LIST, replaces=True)
+async def listed(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Earlier* and *Later* under a list of broods."""
+    of, _, page = press.argument.rpartition("/")
+    return cards.list_card(await list_broods(desk, request, of), of, row_id(page))
+
+
+@route(verbs.BROOD_FORM)
+async def form(_: Desk, __: Request, press: Press) -> Reply:
+    """*Log brood* on a pairing: the form with the pairing filled in."""
+    return LOG.form({"of": press.argument})
+
+
+@route(verbs.BROOD_SCORE)
+async def score(_: Desk, __: Request, press: Press) -> Reply:
+    """*Score* and *Score again* on a brood: the form with the brood filled in."""
+    return SCORE.form({"brood": press.argument})
+
+
+@route(verbs.BROOD_KEEP)
+async def keep(_: Desk, __: Request, press: Press) -> Reply:
+    """*Keep back* on a brood: the form with the brood filled in."""
+    return KEEP.form({"brood": press.argument})
