@@ -87,6 +87,9 @@ def _sexes(grounds: Grounds, system: SexSystem) -> str:
         said += ", as written in the cross"
     if grounds.feminised:
         said += "; this mother is a Z/Z that bacteria made a female, so no young has a W"
+    if grounds.ww_lives is not None:
+        ends = "live" if grounds.ww_lives else "are taken to die (if they live, say `sexes:W/W young live`)"
+        said += f"; W/W young {ends}"
     if grounds.daughters is not None:
         share = words.percent(grounds.daughters)
         said += f"; daughters are taken as {share} of the young" if grounds.assumed else f"; {share} are daughters"

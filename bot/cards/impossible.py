@@ -60,7 +60,7 @@ def _sex_unknown(what: str, species: str | None) -> str:
 def _karyotype(error: CrossRefused, species: str | None) -> str:
     kind = f"*{species}*" if species is not None else "this species, as far as I know,"
     if error.what == "Z/Z":
-        return f"Mothers with Z/Z are males that bacteria made females, in species with ZW females; {kind} is none. Leave `mother:` out, or name another species."
+        return f"Mothers with Z/Z are males that bacteria made females, in species with ZW females; {kind} is none. Leave `sexes:` out, or name another species."
     return f"A {error.fact or 'parent'} of {kind} cannot have the chromosomes {words.inline(error.what)}. Write the dam first, then the sire."
 
 

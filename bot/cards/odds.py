@@ -1,7 +1,6 @@
 """How odds are said: the answer first, then the classes, then what it rests on."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from bot.cards import verbs, words
@@ -60,12 +59,14 @@ def _none_shows(odds: Odds) -> str:
 
 def _of_each_sex(odds: Odds, target: ClassOdds) -> str:
     """How the share of a class differs between daughters and sons."""
-    said = []
-    for one in odds.by_sex:
-        share = sum((c.share for c in one.classes if c.looks == target.looks), Fraction(0))
-        said.append(f"{words.in_words(share)} of the {young_of_sex(one.sex)}" if one.share else "")
-    kept = [part for part in said if part]
-    return f": {words.listed(kept)}" if kept else ""
+    shares = {
+        one.sex: sum((c.share for c in one.classes if c.looks == target.looks), Fraction(0))
+        for one in odds.by_sex
+        if one.share
+    }
+    if len(set(shares.values())) < 2:
+        return ""
+    return f": {words.listed(f'{words.in_words(share)} of the {young_of_sex(sex)}' for sex, share in shares.items())}"
 
 
 def _hidden(odds: Odds) -> str:
@@ -92,31 +93,31 @@ def _see(see: HowMany | None) -> str:
 
 
 def _table(odds: Odds) -> str:
+    lines = [cases(odds)] if odds.uncertain else []
     if not odds.by_sex:
-        return _rows(odds)
-    parts = []
+        return "\n".join((*lines, *_rows(odds.classes, _TABLE_CHARACTERS)))
     for one in odds.by_sex:
-        head = f"{_capital(young_of_sex(one.sex))}, {words.in_words(one.share)} of the young:"
-        parts.append(f"{head}\n{_rows(replace(odds, classes=one.classes))}" if one.share else head.replace(":", "."))
-    return "\n".join(parts)
+        said = f"{_capital(young_of_sex(one.sex))}, {words.in_words(one.share)} of the young"
+        lines += [f"{said}:", *_rows(one.classes, _TABLE_CHARACTERS // 2)] if one.share else [f"{said}."]
+    return "\n".join(lines)
 
 
-def _rows(odds: Odds) -> str:
-    rarest = min(c.share for c in odds.classes)
-    shares = words.percents([c.share for c in odds.classes], 0 if rarest >= Fraction(1, 100) else 1)
+def _rows(classes: Sequence[ClassOdds], room: int) -> list[str]:
+    """A line for each class, or for the likeliest ones and the rest together where there is no room for all."""
+    rarest = min(c.share for c in classes)
+    shares = words.percents([c.share for c in classes], 0 if rarest >= Fraction(1, 100) else 1)
     rows = [
         f"· {class_name(c.looks)}: {_figures(c.share, percent)} · {words.of_twenty(c.share)}{_carrying(c)}"
-        for c, percent in zip(odds.classes, shares, strict=True)
+        for c, percent in zip(classes, shares, strict=True)
     ]
-    head = [cases(odds)] if odds.uncertain else []
-    if sum(map(len, rows)) <= _TABLE_CHARACTERS:
-        return "\n".join((*head, *rows))
-    ranked = sorted(zip(rows, odds.classes, strict=True), key=lambda pair: pair[1].share, reverse=True)
-    kept = _fitting(row for row, _ in ranked)
+    if sum(map(len, rows)) <= room:
+        return rows
+    ranked = sorted(zip(rows, classes, strict=True), key=lambda pair: pair[1].share, reverse=True)
+    kept = _fitting((row for row, _ in ranked), room)
     rest = sum((c.share for _, c in ranked[len(kept) :]), Fraction(0))
     if rest:
         kept.append(f"· {words.plural(len(rows) - len(kept), 'rarer look')} together: {words.percent(rest)}")
-    return "\n".join((*head, *kept))
+    return kept
 
 
 def _figures(share: Fraction, percent: str) -> str:
@@ -124,10 +125,9 @@ def _figures(share: Fraction, percent: str) -> str:
     return percent if exact.endswith("%") else f"{exact} · {percent}"
 
 
-def _fitting(rows: Iterable[str]) -> list[str]:
+def _fitting(rows: Iterable[str], room: int = _TABLE_CHARACTERS) -> list[str]:
     """The first rows, as many as leave room on a phone screen for what stands around them; at least one."""
     kept: list[str] = []
-    room = _TABLE_CHARACTERS
     for row in rows:
         room -= len(row)
         if kept and room < 0:
@@ -213,17 +213,28 @@ def _for(confidence: Fraction, answer: HowMany) -> str:
 
 def carriers_card(odds: Odds) -> Card:
     """Which of the young carry something that does not show."""
+    groups = [("", group) for group in odds.classes]
+    if odds.by_sex:
+        groups = [(f"{young_of_sex(one.sex)}, ", group) for one in odds.by_sex for group in one.classes]
     rows = [
-        f"· {class_name(group.looks)}: {words.in_words(share)} carry {name_of(trait)}"
-        + ("" if share == 1 else f" ({words.exact(share)}, {words.percent(share)})")
-        for group in odds.classes
-        for trait, share in group.carriers
+        f"· {who}{class_name(group.looks)}: {words.in_words(share)} {what}"
+        + ("" if share == 1 else f" ({_both(share)})")
+        for who, group in groups
+        for what, share in (
+            *((f"carry {name_of(trait)}", share) for trait, share in group.carriers),
+            *((_hiding(trait), share) for trait, share in group.unseen),
+        )
     ]
     if not rows:
         return Card(lead="No young of this cross carry a trait that they do not show.", private=True)
-    sure = all(share == 1 for group in odds.classes for _, share in group.carriers)
+    sure = all(share == 1 for _, group in groups for _, share in (*group.carriers, *group.unseen))
     lead = "**Every one** of these is a carrier:" if sure else "Carriers look like the others; these are the odds:"
     return Card(lead=lead, blocks=(first_rows(rows, "row"), _rests_on(odds)), private=True)
+
+
+def _both(share: Fraction) -> str:
+    exact, percent = words.exact(share), words.percent(share)
+    return percent if exact == percent else f"{exact}, {percent}"
 
 
 def genes_card(genes: Genes) -> Card:

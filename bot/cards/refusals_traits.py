@@ -109,7 +109,7 @@ def _(refusal: DaughtersDecided) -> str:
     kind = f"*{refusal.species}*" if refusal.species is not None else "this species"
     return (
         f"In {kind} chromosomes decide the sex ({refusal.system}), so half of the young are daughters. "
-        "Leave `daughters:` out, or say `mother:feminised` if bacteria made the mother a female."
+        "Leave `daughters:` out, or say `sexes:feminised mother` if bacteria made the mother a female."
     )
 
 

@@ -16,7 +16,7 @@ from bot.chat.client import Mancabook
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
-from bot.services.backgrounds import FEMINISED, Beside
+from bot.services.backgrounds import FEMINISED, WW_LIVES, Beside
 from bot.services.desk import Desk
 from bot.services.observed import observed_of
 from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of, swapped
@@ -48,7 +48,7 @@ SHEET = Sheet(
         Field("scoring-error", "Share misread", "Only if some may be misread, like: 5%", required=False, most=20),
         Field("species", "Species", "If the cross does not say; it decides how sexes come about", required=False),
         Field("daughters", "Share of daughters", "Like 80 %, where no chromosome decides it", required=False),
-        Field("mother", "Mother", "feminised, if bacteria made a Z/Z animal a mother", required=False),
+        Field("sexes", "Sexes", "feminised mother, or W/W young live, if that is so here", required=False),
     ),
     work=_ask,
 )
@@ -61,10 +61,15 @@ SHEET = Sheet(
     scoring_error="Share of the young that may be misread, like: 5%",
     species="If neither bins nor traits say it: it decides how the sexes come about",
     daughters="Share of daughters where no chromosome decides it, like 80 %",
-    mother="Only for a mother of Z/Z chromosomes that bacteria made female",
+    sexes="Only if something is unusual: a Z/Z mother that bacteria made female, or W/W young that live",
 )
 @app_commands.rename(scoring_error="scoring-error")
-@app_commands.choices(mother=[app_commands.Choice(name="feminised Z/Z mother: no young has a W", value=FEMINISED)])
+@app_commands.choices(
+    sexes=[
+        app_commands.Choice(name="feminised mother: she is Z/Z, so no young has a W", value=FEMINISED),
+        app_commands.Choice(name="W/W young of two parents with a W live", value=WW_LIVES),
+    ]
+)
 @app_commands.autocomplete(species=species_like)
 @app_commands.guild_only()
 async def odds(
@@ -74,7 +79,7 @@ async def odds(
     scoring_error: app_commands.Range[str, 1, 20] | None = None,
     species: app_commands.Range[str, 1, 100] | None = None,
     daughters: app_commands.Range[str, 1, 40] | None = None,
-    mother: str | None = None,
+    sexes: str | None = None,
 ) -> None:
     """Answer with the classes of young, how many to see, and what that rests on; or with how well counts fit."""
     await fill(
@@ -84,7 +89,7 @@ async def odds(
         observed=observed,
         species=species,
         daughters=daughters,
-        mother=mother,
+        sexes=sexes,
         **{"scoring-error": scoring_error},
     )
 

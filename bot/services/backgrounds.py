@@ -16,18 +16,20 @@ from bot.services.trait_models import TraitModel
 from genetics import CrossFault, CrossRefused, Genome, SexSystem, Trait
 from genetics.characters import Scored
 
-FEMINISED = "feminised"
+FEMINISED, WW_LIVES = "feminised mother", "W/W young live"
+"""What may be said of how the sexes come about in one cross."""
 _HALF = Fraction(1, 2)
+_HAPLOID = re.compile(r"/\s*-(?!\w)")
 _CHROMOSOME = re.compile(r"(?<![\w])([XYZW])(?=\s*[\^/])|/\s*([XYZW0])(?![\w])")
 
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """What was typed beside a cross: the species, the share of daughters, what kind of mother. All may be left out."""
+    """What was typed beside a cross: the species, the share of daughters, what is unusual of the sexes. All may be left out."""
 
     species: str = ""
     daughters: str = ""
-    mother: str = ""
+    sexes: str = ""
 
     @classmethod
     def of(cls, values: Mapping[str, str]) -> "Beside":
@@ -45,7 +47,8 @@ class Grounds:
     """What an answer rests on: each trait with its model, what they are to each other, and how the sexes come about.
 
     `system` is None where it makes no difference. `spelled`: it was taken from chromosomes written in the cross.
-    `daughters` is the share of daughters where no chromosome decides it; `assumed`: nobody stated it.
+    `daughters` is the share of daughters where no chromosome decides it; `assumed`: nobody stated it. `feminised`: the
+    mother has Z/Z. `ww_lives`: whether W/W young live, None where no pair of parents with a W is written.
     """
 
     traits: tuple[tuple[Trait, TraitModel], ...] = ()
@@ -56,6 +59,7 @@ class Grounds:
     daughters: Fraction | None = None
     assumed: bool = False
     feminised: bool = False
+    ww_lives: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +81,25 @@ class Background:
         return ("Z", "Z") if self.grounds.feminised else None
 
 
-def _is_feminised(mother: str) -> bool:
-    if mother and mother.casefold() not in (FEMINISED, "feminized"):
-        raise WordNotKnown(what="kind of mother", text=mother, known=(FEMINISED,))
-    return bool(mother)
+def _unusual(sexes: str) -> str | None:
+    """Which of the unusual ways was typed."""
+    typed = " ".join(sexes.casefold().split())
+    known = {FEMINISED.casefold(): FEMINISED, WW_LIVES.casefold(): WW_LIVES}
+    short = {"feminised": FEMINISED, "feminized": FEMINISED, "feminized mother": FEMINISED, "ww": WW_LIVES}
+    if not typed:
+        return None
+    if typed not in known | short:
+        raise WordNotKnown(what="way of making sexes", text=sexes, known=(FEMINISED, WW_LIVES))
+    return (known | short)[typed]
+
+
+def _ws(text: str) -> int:
+    """How many W chromosomes are written in a text."""
+    return sum("W" in found for found in _CHROMOSOME.findall(text))
 
 
 def spelled_system(text: str) -> SexSystem:
-    """The sex system that the chromosomes in a text belong to; unknown where none is written.
+    """The sex system that the chromosomes in a text belong to, or a haploid male; unknown where none is written.
 
     >>> spelled_system("Z^e/W x Z^+/Z^+").value, spelled_system("het ember x wild").value
     ('ZZ/ZW', 'unknown')
@@ -92,9 +107,9 @@ def spelled_system(text: str) -> SexSystem:
     letters = {letter for pair in _CHROMOSOME.findall(text) for letter in pair if letter}
     if letters & {"Z", "W"}:
         return SexSystem.ZZ_ZW
-    if "X" in letters:
+    if letters & {"X", "Y"}:
         return SexSystem.X0 if "0" in letters else SexSystem.XX_XY
-    return SexSystem.UNKNOWN
+    return SexSystem.HAPLODIPLOID if _HAPLOID.search(text) else SexSystem.UNKNOWN
 
 
 def species_of(
@@ -123,38 +138,44 @@ def species_of(
 
 
 def background_of(
-    known: Known, traits: Sequence[Trait], species: SpeciesCard | None, beside: Beside, spelled: SexSystem
+    known: Known, traits: Sequence[Trait], species: SpeciesCard | None, beside: Beside, text: str
 ) -> Background:
-    """Where a cross of these traits takes place. Only what makes a difference to it is taken along.
+    """Where a cross of these traits, written so, takes place. Only what makes a difference to it is taken along.
 
     Raises:
-        CrossNotPossible, DaughtersDecided, ShareNotRead, ModelRefused: there is no such cross.
+        CrossNotPossible, DaughtersDecided, ShareNotRead, WordNotKnown, ModelRefused: there is no such cross.
     """
+    spelled = spelled_system(text) if "/" in text else SexSystem.UNKNOWN
     scored = known.scored(traits)
     name = None if species is None else species.name
     stated = SexSystem.UNKNOWN if species is None else SexSystem(species.sex_system.value)
     system = spelled if stated is SexSystem.UNKNOWN else stated
-    feminised = _is_feminised(beside.mother)
-    if feminised and system is not SexSystem.ZZ_ZW:
+    unusual = _unusual(beside.sexes)
+    feminised = unusual == FEMINISED
+    if unusual is not None and system is not SexSystem.ZZ_ZW:
         raise CrossNotPossible(CrossRefused(CrossFault.KARYOTYPE, "Z/Z", "dam"), name)
     told = read_share("share of daughters", beside.daughters) if beside.daughters else None
     if told is not None and system.letters is not None and not feminised and spelled is SexSystem.UNKNOWN:
         raise DaughtersDecided(system.value, name)
     only_without = system in (SexSystem.HAPLODIPLOID, SexSystem.THELYTOKOUS)
     by_sex = sexes_matter(scored)
-    needed = by_sex or only_without or feminised or told is not None or spelled is not SexSystem.UNKNOWN
+    needed = by_sex or only_without or unusual or told is not None or spelled is not SexSystem.UNKNOWN
     daughters = told
     if needed and told is None and system in (SexSystem.HAPLODIPLOID, SexSystem.UNKNOWN):
         daughters = _HALF
-    genome = Genome(known.groups(traits), system if needed else SexSystem.UNKNOWN, daughters if needed else None)
+    groups = known.groups(traits) if known.relations else ()
+    if not needed:
+        system, daughters = SexSystem.UNKNOWN, None
+    genome = Genome(groups, system, daughters, ww_lives=unusual == WW_LIVES)
     grounds = Grounds(
         traits=tuple((trait, known.model(trait)) for trait in traits),
         relations=known.relations_of(traits) if known.relations else (),
         species=name,
         system=system if needed else None,
-        spelled=needed and stated is SexSystem.UNKNOWN and spelled is not SexSystem.UNKNOWN,
-        daughters=daughters if needed else None,
-        assumed=needed and told is None and daughters is not None,
+        spelled=stated is SexSystem.UNKNOWN and spelled is not SexSystem.UNKNOWN,
+        daughters=daughters,
+        assumed=told is None and daughters is not None,
         feminised=feminised,
+        ww_lives=genome.ww_lives if genome.ww_lives or _ws(text) > 1 else None,
     )
     return Background(scored, genome, grounds)

@@ -24,12 +24,14 @@ from genetics import (
     Offspring,
     Sex,
     Side,
+    Spelled,
     State,
     Stated,
     Trait,
     Where,
 )
 from genetics.characters import Scored
+from genetics.sides import Item
 
 
 class Instead(StrEnum):
@@ -71,7 +73,8 @@ def otherwise_of(question: Question, looks: Mapping[Scored, str] | None) -> Othe
         target = question.young.share(looks)
     sides = [side for side in (question.dam, question.sire) if side is not None]
     simple = all(isinstance(item, Stated) for side in sides for item in side.items)
-    if not simple or len(sides) < 2 or any(side.number > 1 or side.store is not None for side in sides):
+    linked = bool(question.background.genome.groups) and not any(side.bin_codes for side in sides)
+    if not (simple or linked) or len(sides) < 2 or any(side.number > 1 or side.store is not None for side in sides):
         return None
     try:
         if len(question.traits) == 1 and len(question.scored) == 1:
@@ -191,7 +194,8 @@ def _of_linkage(question: Question, looks: Mapping[Scored, str], target: Fractio
     names = tuple(trait.name for trait in question.traits)
     if background.genome.groups:
         apart = replace(background, genome=replace(background.genome, groups=()))
-        share = young_of(question.dam, question.sire, apart).share(looks)
+        dam, sire = (_without_phase(side) for side in (question.dam, question.sire) if side is not None)
+        share = young_of(dam, sire, apart).share(looks)
         return None if share == target else Otherwise(Instead.UNLINKED, names, (share,), False)
     plain = len(question.traits) == 2 and background.scored == question.traits
     if not plain or any(model is not USUAL for _, model in background.grounds.traits):
@@ -200,3 +204,16 @@ def _of_linkage(question: Question, looks: Mapping[Scored, str], target: Fractio
     young = young_of(question.dam, question.sire, replace(background, genome=Genome((group,))))
     shares = sorted({share for _, share in young.chances(looks)})
     return None if shares == [target] else Otherwise(Instead.LINKED, names, tuple(shares), target in shares)
+
+
+def _without_phase(side: Side) -> Side:
+    """A side with its spelled genotypes stated trait by trait; of sex chromosomes it stays as it is."""
+    items: list[Item] = []
+    for item in side.items:
+        if not isinstance(item, Spelled) or any(locus.where is not Where.AUTOSOME for locus in item.loci):
+            items.append(item)
+            continue
+        for trait in item.traits:
+            doubled = State.VISUAL if trait.dominance is Dominance.RECESSIVE else State.HOMOZYGOUS
+            items.append(Stated(trait, State.HET if item.genotype.copies(trait.symbol) == 1 else doubled))
+    return replace(side, items=tuple(items))

@@ -127,7 +127,7 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
         raise TooCostly(TooLarge("traits in one question", len(traits), MOST_TRAITS, MOST_TRAITS, "traits"))
     sire = None if lone else resolved.sire
     try:
-        background = background_of(known, traits, species, beside, spelled)
+        background = background_of(known, traits, species, beside, text)
     except (ModelRefused, OutOfRange) as error:
         raise ModelNotPossible(error) from error
     young = _young(cross, resolved.dam, sire, background)
