@@ -52,3 +52,20 @@ def test_every_command_of_the_tour_is_taken() -> None:
     )
     assert "only you see this" not in done.stdout
     assert done.stdout.count("Mancabook") >= len(lines) - 1
+
+
+def test_the_picture_of_the_tour_is_saved_where_the_readme_says(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "bot", "practice"],
+        cwd=tmp_path,
+        env={**os.environ, "COLUMNS": "200", "PYTHONPATH": str(ROOT)},
+        input="/odds cross:het ember x het ember\n4\n",
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert "[picture cross.png: Young of het ember x het ember: wild-looking 3 in 4" in done.stdout.replace(
+        "\u00a0", " "
+    )
+    assert "picture saved: pictures/cross.png" in done.stdout
+    assert (tmp_path / "pictures" / "cross.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
