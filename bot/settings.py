@@ -47,6 +47,9 @@ class Settings(BaseSettings):
     """How long a process that claimed a ping may take to send it before another process takes over, in seconds; longer
     than `longest_wait`."""
 
+    workers: Annotated[int, Field(ge=1, le=64)] = 2
+    """How many processes may work things out or draw at once; each takes some 150 MB once it has drawn."""
+
     log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
     """The least level that is logged."""
 

@@ -74,21 +74,22 @@ async def assembled(
     *,
     lease: timedelta = timedelta(minutes=3),
     longest_wait: timedelta = timedelta(minutes=1),
+    workers: int = 2,
     new_service: bool = False,
     pings: bool = True,
 ) -> AsyncIterator[Bot]:
     """Everything put together, the book open; closed again when the block is left.
 
-    `tick`, `lease` and `longest_wait` are those of the settings. A `new_service` knows no commands yet, whatever the book
-    remembers to have told an earlier one. Without `pings` the clock stands still and nothing that is due is touched.
+    `tick`, `lease`, `longest_wait` and `workers` are those of the settings. A `new_service` knows no commands yet,
+    whatever the book remembers to have told an earlier one. Without `pings` the clock stands still and nothing that is due is touched.
 
     Raises:
         BadAddress, NotOpened: there is no book at the address.
     """
     records = await Records.open(database)
-    workers = Workers()
+    pool = Workers(workers)
     try:
-        desk = Desk(records=records, species=shipped_species(), workers=workers)
+        desk = Desk(records=records, species=shipped_species(), workers=pool)
         abilities = discover()
 
         async def set_up(client: Mancabook) -> None:
@@ -120,7 +121,7 @@ async def assembled(
         clockwork = Clockwork(dispatcher, every=tick)
         yield Bot(client, tree, clockwork, records)
     finally:
-        await workers.close()
+        await pool.close()
         await records.close()
 
 
@@ -152,6 +153,7 @@ async def serve(settings: Settings) -> None:
         timedelta(seconds=settings.tick),
         lease=timedelta(seconds=settings.lease),
         longest_wait=timedelta(seconds=settings.longest_wait),
+        workers=settings.workers,
     ) as bot:
         await run(bot, token, asked_to_stop, timedelta(seconds=settings.drain))
 

@@ -59,8 +59,8 @@ class Workers:
     again. Belongs to one event loop.
     """
 
-    def __init__(self, most: int | None = None) -> None:
-        self._free = asyncio.Semaphore(most or max(2, (os.cpu_count() or 2) - 1))
+    def __init__(self, most: int = 2) -> None:
+        self._free = asyncio.Semaphore(most)
         self._waiting = 0
         self._pools: set[ProcessPool] = set()
         self._idle: list[ProcessPool] = []

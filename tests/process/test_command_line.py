@@ -231,6 +231,7 @@ async def test_serve_says_what_it_needs(tmp_path: Path) -> None:
         ({"TICK": "0"}, "MANCABOOK_TICK: "),
         ({"DRAIN": "soon"}, "MANCABOOK_DRAIN: "),
         ({"LEASE": "60"}, "MANCABOOK_LEASE: a lease of 60 s has to be longer than the longest wait, 60 s"),
+        ({"WORKERS": "0"}, "MANCABOOK_WORKERS: Input should be greater than or equal to 1"),
         ({"LONGEST_WAIT": "200"}, "MANCABOOK_LEASE: a lease of 180 s has to be longer"),
         ({"LOG_LEVEL": "loud"}, "MANCABOOK_LOG_LEVEL: "),
         ({"DATABASE": "our book"}, "MANCABOOK_DATABASE can't be used: "),
