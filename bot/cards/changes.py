@@ -36,6 +36,7 @@ DONE: Final[Mapping[str, str]] = MappingProxyType(
         "care.later": "put off the care of",
         "keeper.set": "changed their own settings",
         "keeper.erased": "erased what they had typed",
+        "server.kinship_set": "set the warnings of inbreeding",
         "server.set": "changed the server's settings",
         "species.set": "changed a species card",
         "species.reset": "went back to a shipped species card",

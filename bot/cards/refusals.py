@@ -2,7 +2,15 @@
 
 from collections.abc import Mapping
 
-from bot.cards import bin_refusals, refusals_breeding, refusals_days, refusals_traits, verbs, words
+from bot.cards import (
+    bin_refusals,
+    refusals_breeding,
+    refusals_days,
+    refusals_kinship,
+    refusals_traits,
+    verbs,
+    words,
+)
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.faults import edit_button, typed_block
 from bot.cards.leads import did_you_mean, lead, worded
@@ -11,7 +19,7 @@ from bot.services import refusals as r
 from bot.services.refusals_traits import CrossNotPossible
 from genetics import Role, TooLarge
 
-__all__ = ["card", "lead", "refusals_breeding", "refusals_days", "refusals_traits", "worded"]
+__all__ = ["card", "lead", "refusals_breeding", "refusals_days", "refusals_kinship", "refusals_traits", "worded"]
 # The modules named here word the refusals of their subjects: importing them is what makes the sentences known.
 
 _SHORT = 58

@@ -20,6 +20,7 @@ _CHANGES = {
     "bin.unshared": "They keep that bin again.",
     "bin.privacy": "The bin is as open as it was before.",
     "keeper.set": "Your settings are as they were.",
+    "server.kinship_set": "The warnings are as they were.",
     "server.set": "The server's settings are as they were.",
     "trait.changed": "The trait is as it was before.",
     "trait.linked": "The traits are not linked.",

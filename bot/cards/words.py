@@ -65,6 +65,17 @@ def percent(share: Fraction) -> str:
     return f"{float(share * 100):.1f} %"
 
 
+def fine_percent(share: Fraction) -> str:
+    """A share as a percentage with a decimal where it has one: for figures whose halves are known by name, like 12.5 %.
+
+    >>> fine_percent(Fraction(1, 8)), fine_percent(Fraction(1, 4)), fine_percent(Fraction(1, 10**6)), fine_percent(Fraction(0))
+    ('12.5 %', '25 %', 'under 0.1 %', '0 %')
+    """
+    if 0 < share < Fraction(1, 1000):
+        return "under 0.1 %"
+    return f"{float(share * 100):.1f}".removesuffix(".0") + " %"
+
+
 def percents(shares: Sequence[Fraction], decimals: int = 0) -> tuple[str, ...]:
     """Percentages of shares that sum to 1, rounded so that they add up to 100 (largest remainders are rounded up).
 

@@ -9,8 +9,8 @@ from sqlalchemy import Row
 
 from bot.discretion import say_private
 from bot.records import event_selects, selects
-from bot.records.breeding import BreedingReading
 from bot.records.kinds import Privacy
+from bot.records.lineage import LineageReading
 from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
@@ -46,7 +46,7 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book(BreedingReading):
+class Book(LineageReading):
     """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
 
     Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.
