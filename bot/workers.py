@@ -76,7 +76,7 @@ class Workers:
     ) -> T:
         """What `job(*args)` returns, or what it raises. `deadline` is in seconds and counts from the job's start.
 
-        If the caller is cancelled, the job's process is ended.
+        If the caller is cancelled, the job's process is ended. A `TimeoutError` of the job's own is taken for the deadline.
 
         Raises:
             UnitOpen: a unit of work is open in this task.
@@ -134,7 +134,12 @@ class Workers:
     async def _done(self, pool: "ProcessPool", job: Callable[[Unpack[Ts]], T], args: tuple[*Ts], deadline: float) -> T:
         from pebble import ProcessExpired  # noqa: PLC0415 - as above
 
-        future = asyncio.wrap_future(pool.schedule(job, args, timeout=deadline))
+        try:
+            future = asyncio.wrap_future(pool.schedule(job, args, timeout=deadline))
+        except RuntimeError as error:
+            # It broke, or was closed, after it was found sound.
+            await self._end(pool)
+            raise BrokenProcessPool from error
         self._running.add(future)
         sound = True
         try:

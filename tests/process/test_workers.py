@@ -58,7 +58,6 @@ def runs(pid: int) -> bool:
 
 async def test_nothing_is_started_before_the_first_job(workers: Workers) -> None:
     before = len(multiprocessing.active_children())
-    assert not workers._pools
     assert await workers.run(jobs.total, 1, 2, 3) == 6
     assert len(multiprocessing.active_children()) == before + 1
 
@@ -152,9 +151,10 @@ async def test_who_would_wait_behind_too_many_is_told_at_once(workers: Workers, 
 
 
 async def test_nobody_waits_for_a_worker_while_a_unit_of_work_is_open(workers: Workers) -> None:
+    before = len(multiprocessing.active_children())
     with unit_of_work(), pytest.raises(UnitOpen, match="a worker"):
         await workers.run(jobs.total, 1)
-    assert not workers._pools
+    assert len(multiprocessing.active_children()) == before
 
 
 async def test_closing_ends_what_runs_and_what_is_idle(tmp_path: Path) -> None:
@@ -168,6 +168,19 @@ async def test_closing_ends_what_runs_and_what_is_idle(tmp_path: Path) -> None:
     with pytest.raises(WorkerLost):
         await workers.run(jobs.total, 1)
     await workers.close()
+
+
+async def test_a_job_that_was_about_to_start_when_all_was_closed_is_lost() -> None:
+    before = len(multiprocessing.active_children())
+    for turns in range(4):
+        workers = Workers(1)
+        jobs_asked = [asyncio.create_task(workers.run(jobs.say_and_sleep, Path("/dev/null/x"), LONG)) for _ in range(2)]
+        for _ in range(turns):
+            await asyncio.sleep(0)
+        await workers.close()
+        for lost in await asyncio.gather(*jobs_asked, return_exceptions=True):
+            assert isinstance(lost, WorkerLost)
+    assert len(multiprocessing.active_children()) == before
 
 
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM], ids=["SIGKILL", "SIGTERM"])
