@@ -4,8 +4,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from bot.pictures.bars import Bar, BarPicture, Group
+from bot.pictures.canvas import lines_of
 from bot.pictures.grid import Edge, GridPicture, Square
 from tests.support.pictures import assert_is_a_picture
 
@@ -77,3 +80,18 @@ def test_shares_beside_eggs_and_notes_in_cells_are_drawn() -> None:
         alternative="Nearly half show both.",
     )
     assert_is_a_picture(linked)
+
+
+def test_a_figure_stays_on_one_line() -> None:
+    lines = lines_of("dusk in two doses and frost in two doses: 1 in 16 (6 %) of all the young", 240, 11.5)
+    assert [line.replace("\u00a0", " ") for line in lines] == [
+        "dusk in two doses and frost in two", "doses: 1 in 16 (6 %) of all the", "young",
+    ]  # fmt: skip
+
+
+@given(st.text("ab %1", max_size=80), st.integers(40, 400))
+def test_lines_fit_and_lose_nothing_until_they_are_cut(text: str, width: int) -> None:
+    found = lines_of(text, width, 10, most=99)
+    assert all(len(line) <= max(4, int(width / 5.8)) for line in found)
+    assert "".join(found).replace("\u00a0", "").replace(" ", "") == text.replace(" ", "")
+    assert len(lines_of(text, width, 10, most=2)) <= 2
