@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 
 from bot.cards import verbs, words
-from bot.cards.bin_refusals import last_disturbed
 from bot.cards.card import Button, Card, Tone
 from bot.cards.figures import figure
+from bot.cards.refusals_bins import last_disturbed
 from bot.records import CountRow, Exactness, Seen, Thoroughness
 from bot.services.count_items import Item
 from bot.services.count_sums import class_text
@@ -30,6 +30,7 @@ def logged_card(logged: CountLogged) -> Card:
     if logged.count.note:
         blocks.append(f"Note: {words.plain(logged.count.note, _NOTE_SHOWN)}")
     counted = "counted again" if logged.corrected else "counted"
+    chart = (Button("Chart", verbs.COUNT_CHART, logged.label.code),) if logged.previous else ()
     return Card(
         lead=f"{name}: **{said(logged.count)}** {counted}.",
         blocks=tuple(block for block in blocks if block),
@@ -37,6 +38,7 @@ def logged_card(logged: CountLogged) -> Card:
             Button("Undo", verbs.UNDO, str(logged.event)),
             Button("Correct", verbs.COUNT_CORRECT, str(logged.count.id)),
             Button("Show bin", verbs.BIN_SHOW, logged.label.code),
+            *chart,
         ),
         tone=Tone.GOOD,
     )
@@ -45,6 +47,11 @@ def logged_card(logged: CountLogged) -> Card:
 def said(count: CountRow) -> str:
     """The number of a count, with how it is known."""
     return figure(count.total, count.exactness, count.low, count.high)
+
+
+def numbered(number: int | None, exactness: Exactness | None, low: int | None = None, high: int | None = None) -> str:
+    """A number of animals with how it is known; nothing where there is none."""
+    return "" if number is None or exactness is None else figure(number, exactness, low, high)
 
 
 def by_class(classes: Iterable[Item]) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from bot.cards import (
-    bin_refusals,
+    refusals_bins,
     refusals_breeding,
     refusals_days,
     refusals_kinship,
@@ -19,7 +19,16 @@ from bot.services import refusals as r
 from bot.services.refusals_traits import CrossNotPossible
 from genetics import Role, TooLarge
 
-__all__ = ["card", "lead", "refusals_breeding", "refusals_days", "refusals_kinship", "refusals_traits", "worded"]
+__all__ = [
+    "card",
+    "lead",
+    "refusals_bins",
+    "refusals_breeding",
+    "refusals_days",
+    "refusals_kinship",
+    "refusals_traits",
+    "worded",
+]
 # The modules named here word the refusals of their subjects: importing them is what makes the sentences known.
 
 _SHORT = 58
@@ -32,7 +41,7 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
     return Card(
         lead=lead(refusal),
         blocks=(*_more(refusal), *typed_block(shown)),
-        buttons=(*bin_refusals.ways_on(refusal, typed, draft), *_ways_on(refusal, typed, draft), *edit_button(draft)),
+        buttons=(*refusals_bins.ways_on(refusal, typed, draft), *_ways_on(refusal, typed, draft), *edit_button(draft)),
         tone=Tone.REFUSAL,
         private=True,
     )
@@ -300,14 +309,10 @@ def _seen(look: str) -> str:
     return f"{name} {said}" if said else look
 
 
-for _kind, _sentence in bin_refusals.WORDS.items():
-    lead.register(_kind, _sentence)
-
-
 def _more(refusal: r.Refusal) -> tuple[str, ...]:
     if isinstance(refusal, r.CrossNotRead | r.HoldingNotRead):
         return advice(refusal.error, refusal.known)
-    return bin_refusals.more(refusal)
+    return refusals_bins.more(refusal)
 
 
 def _ways_on(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> tuple[Button, ...]:

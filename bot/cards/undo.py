@@ -5,6 +5,10 @@ from bot.services.undo import Undone
 
 _CHANGES = {
     "bin.opened": "The bin is no longer open. Its code is not given again.",
+    "bin.split": "The bins are one again, as before the split. The new code is not given again.",
+    "bin.merged": "The bins are two again, each with its care and its counts.",
+    "bin.moved": "The bin is where it was, and with whom.",
+    "bin.closed": "The bin is open again, with its care.",
     "count.logged": "The count is taken back.",
     "count.corrected": "The correction is taken back; the count before it stands again.",
     "trait.defined": "The trait is taken back.",

@@ -60,11 +60,13 @@ async def answer(
     """
     client = interaction.client
     with client.busy():
-        reply, discreet = await in_time(
-            interaction, _worked(interaction, work, page), replaces=replaces, private=private
-        )
+        reply, discreet = await in_time(interaction, _worked(interaction, work), replaces=replaces, private=private)
         # What is private does not take the place of a message that everybody reads.
         replaces = replaces and not (discreet and isinstance(reply, Card) and not _seen_by_one(interaction))
+        if isinstance(reply, Card) and reply.drawings and page == 0:
+            # Drawn apart from the work: by now it is known for whose eyes the answer is, and so what to promise.
+            drawing = illustrated(reply, client.desk.workers, interaction.filesize_limit)
+            reply = await in_time(interaction, drawing, replaces=replaces, private=reply.private)
         await send(interaction, reply, replaces=replaces, page=page)
 
 
@@ -72,15 +74,13 @@ def _seen_by_one(interaction: discord.Interaction[Mancabook]) -> bool:
     return interaction.message is not None and interaction.message.flags.ephemeral
 
 
-async def _worked(interaction: discord.Interaction[Mancabook], work: Work, page: int) -> tuple[Reply, bool]:
-    """What the work comes to, with its pictures where the page shows them, and whether it is for one person's eyes."""
+async def _worked(interaction: discord.Interaction[Mancabook], work: Work) -> tuple[Reply, bool]:
+    """What the work comes to, and whether it is for one person's eyes."""
     desk = interaction.client.desk
     with listening() as heard:
         reply = await work(desk, request_of(interaction))
     if isinstance(reply, Card) and heard.private:
         reply = dataclasses.replace(reply, private=True)
-    if isinstance(reply, Card) and reply.drawings and page == 0:
-        reply = await illustrated(reply, desk.workers, interaction.filesize_limit)
     return reply, heard.private
 
 

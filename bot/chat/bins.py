@@ -49,11 +49,12 @@ OPEN = Sheet(
     title="Open a bin",
     fields=(
         Field("species", "Species", "Its scientific name", most=100),
-        Field("animals", "How many animals", "A number, or about 40", required=False),
+        Field("animals", "How many animals", "Like: 40, about 40, or 7 males 12 females", required=False),
         Field("holds", "What they are", "Like: visual ember, or: 66% het ember, or: wild", required=False, most=500),
         Field("parents", "Parents", "The bin they come from, or dams x sires, like: B-1 x B-3", required=False),
         Field("length", "Length", "How long they are, like: 1.2 cm or 0.5 in", required=False),
         Field("name", "Name", "What you call it, like: ember F2", required=False, most=100),
+        Field("shelf", "Shelf", "Where it stands, like: window", required=False, most=60),
         Field("origin", "Origin", "Where they come from, if from elsewhere", required=False, most=300),
         Field("note", "Note", required=False, most=4000, long=True),
     ),
@@ -65,11 +66,12 @@ OPEN = Sheet(
 @app_commands.describe(
     species="Its scientific name",
     name="What you call it, like: ember F2",
-    animals="How many go in: a number, or about 40",
+    animals="How many go in, like: 40, about 40, or 7 males 12 females",
     holds="What they are, like: visual ember, or: 66% het ember, or: wild",
     parents="The bin they come from, or dams x sires, like: B-1 x B-3",
     origin="Where they come from, if from elsewhere",
     length="How long they are, like: 1.2 cm or 0.5 in",
+    shelf="Where it stands, like: window",
     note="Anything else",
 )
 @app_commands.autocomplete(species=species_like)
@@ -82,6 +84,7 @@ async def open_command(
     parents: app_commands.Range[str, 1, 60] | None = None,
     origin: app_commands.Range[str, 1, 300] | None = None,
     length: app_commands.Range[str, 1, 60] | None = None,
+    shelf: app_commands.Range[str, 1, 60] | None = None,
     note: app_commands.Range[str, 1, 4000] | None = None,
 ) -> None:
     """Answer with the new bin's code."""
@@ -95,6 +98,7 @@ async def open_command(
         parents=parents,
         origin=origin,
         length=length,
+        shelf=shelf,
         note=note,
     )
 

@@ -6,6 +6,7 @@ import discord
 from discord import app_commands
 
 from bot.cards import verbs
+from bot.cards.bins import chart_card
 from bot.cards.card import Card, Field, Form
 from bot.cards.counts import logged_card
 from bot.chat.answer import answer, fill
@@ -14,7 +15,7 @@ from bot.chat.client import Mancabook
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import TYPED, Sheet
 from bot.services import drafts
-from bot.services.bins import label_of
+from bot.services.bins import label_of, show_bin
 from bot.services.counts import HOW, log_count, to_correct
 from bot.services.desk import Desk
 from bot.services.request import Request
@@ -80,6 +81,25 @@ async def log_command(
         await answer(interaction, lambda desk, request: count_form(desk, request, bin_text))
     else:
         await fill(interaction, LOG, bin=bin_text, count=count, how=how, note=note)
+
+
+@count_group.command(name="chart", description="How a bin's counts went, as a picture")
+@app_commands.describe(bin_text="Its code, like B-3")
+@app_commands.rename(bin_text="bin")
+@app_commands.autocomplete(bin_text=bins_like)
+async def chart_command(interaction: discord.Interaction[Mancabook], bin_text: app_commands.Range[str, 1, 100]) -> None:
+    """Answer with the finding and the chart."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return chart_card(await show_bin(desk, request, bin_text))
+
+    await answer(interaction, work)
+
+
+@route(verbs.COUNT_CHART)
+async def chart(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Chart* under a count."""
+    return chart_card(await show_bin(desk, request, press.argument))
 
 
 @route(verbs.COUNT_FORM)

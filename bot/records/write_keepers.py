@@ -53,11 +53,15 @@ class KeeperWriting(Writing):
         """
         await self._change(tables.bins, bin_id, noted=("privacy",), privacy=privacy)
 
-    async def add_co_keeper(self, bin_id: int, keeper_id: int, name: str) -> int:
-        """Let another keeper keep a bin; `name` is how the chat shows them, for the book may not know them yet."""
+    async def know_keeper(self, keeper_id: int, name: str) -> None:
+        """Make the row of a keeper who has not written yet; `name` is how the chat shows them. Leaves no event."""
         if await self.keeper(keeper_id) is None:
             person = {"server_id": self.server, "id": keeper_id, "name": name, "created_at": self.stamp.now}
             await self._connection.execute(ENTER[self._connection.dialect.name].keeper, person)
+
+    async def add_co_keeper(self, bin_id: int, keeper_id: int, name: str) -> int:
+        """Let another keeper keep a bin; `name` is how the chat shows them, for the book may not know them yet."""
+        await self.know_keeper(keeper_id, name)
         return await self._add(tables.bin_keepers, bin_id=bin_id, keeper_id=keeper_id, added_at=self.stamp.now)
 
     async def remove_co_keeper(self, bin_id: int, keeper_id: int) -> None:

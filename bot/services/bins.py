@@ -4,55 +4,24 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from bot.records import (
-    BinRow,
-    Book,
-    CountRow,
-    FounderRow,
-    ParentRole,
-    ParentRow,
-    Sex,
-    Subject,
-    TaskRow,
-    TraitRow,
-    WriteBook,
-)
+from bot.records import BinRow, Book, ParentRole, Sex, Subject, TraitRow, WriteBook
+from bot.services.bin_views import BinView, view_of
+from bot.services.count_text import CountRead
+from bot.services.counts import read_for, write_count
+from bot.services.days import zone_of
 from bot.services.desk import Desk
-from bot.services.finding import bin_named, matching
+from bot.services.finding import any_bin_named, bin_named, matching
+from bot.services.founding import found, read_holds
 from bot.services.heredity import trait_of
 from bot.services.lengths import read_length
-from bot.services.refusals import BinLabel, HoldingNotRead, ParentsNotRead, TakenBack, TraitOfAnother, TwoSpecies
+from bot.services.refusals import BinLabel, ParentsNotRead, TakenBack, TraitOfAnother, TwoSpecies
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
-from bot.services.tally import Tally, read_tally
 from bot.services.texts import checked
-from genetics import NotationError, Side, State, Stated, read_side, write_side
+from genetics import Side
 
 BIN = "bin"
-_LATEST_COUNTS = 5
 _TIMES = re.compile(r"\s+[x×]\s+", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Founders:
-    """A group of alike founders: how many, what they are in the notation of a cross (None: not said), from where."""
-
-    row: FounderRow
-    stated: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class BinView:
-    """All that the book says of a bin; `event` is the one that opened it, where this view answers that."""
-
-    row: BinRow
-    species: SpeciesCard
-    founders: tuple[Founders, ...]
-    parents: tuple[ParentRow, ...]
-    counts: tuple[CountRow, ...]
-    tasks: tuple[TaskRow, ...]
-    event: int | None = None
-    co_keepers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +35,7 @@ class NewBin:
     parents: str = ""
     origin: str = ""
     length: str = ""
+    shelf: str = ""
     note: str = ""
 
 
@@ -73,102 +43,72 @@ async def open_bin(desk: Desk, request: Request, new: NewBin) -> BinView:
     """Open a bin with the founders it starts from. Animals that were counted also make its first count.
 
     Raises:
-        NoSuchSpecies, CountNotRead, HoldingNotRead, ParentsNotRead, NoSuchBin, TwoSpecies, TraitOfAnother, LengthNotRead,
-            TextTooLong, TakenBack: nothing was written.
+        NoSuchSpecies, CountNotRead, CountUnclear, HoldingNotRead, ParentsNotRead, NoSuchBin, TwoSpecies, TraitOfAnother,
+            LengthNotRead, TextTooLong, TakenBack: nothing was written.
     """
     species = desk.species.named(new.species)
-    tally = read_tally(new.animals) if new.animals.strip() else None
     length = read_length(new.length) if new.length.strip() else None
     name, note, origin = checked("name", new.name), checked("note", new.note), checked("origin", new.origin)
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
             traits = await book.traits()
-            side = _holds(new.holds, traits)
+            today = request.now.astimezone(await zone_of(book, request)).date()
+            read = await read_for(book, new.animals, today) if new.animals.strip() else None
+            side = read_holds(new.holds, traits)
             parents = await _parents(book, new.parents)
             _require_one_species(desk, species, side, traits, parents)
             row = await book.add_bin(species_key=species.key, name=name or None, note=note or None)
-            if side is not None or tally is not None:
-                await _found(book, row, side, traits, tally, origin, length)
+            if new.shelf.strip():
+                await book.set_shelf(row.id, checked("shelf", new.shelf))
+            if side is not None or read is not None:
+                await _found(book, row.id, side, traits, read, origin, length)
             for parent, role in parents:
                 await book.add_parent(row.id, parent.id, role)
-            if tally is not None:
-                typed = checked("count", new.animals)
-                await book.add_count(row.id, total=tally.total, exactness=tally.exactness, typed=typed)
+            if read is not None:
+                await write_count(book, row.id, read, typed=checked("count", new.animals))
             event = await book.log("bin.opened", Subject(BIN, row.id))
         opened = await book.bin(event.subject.id)
         if opened is None:
             raise TakenBack("bin")
-        return await bin_view(desk, book, opened, event.seq)
+        return await view_of(desk, book, request, opened, event.seq)
 
 
 async def show_bin(desk: Desk, request: Request, text: str) -> BinView:
-    """All that the book says of a bin.
+    """All that the book says of a bin; a closed one by its code alone.
 
     Raises:
-        NoSuchBin: no open bin has the code.
+        NoSuchBin: no bin is meant.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        return await bin_view(desk, book, await bin_named(book, text))
-
-
-async def bin_view(desk: Desk, book: Book, row: BinRow, event: int | None = None) -> BinView:
-    """A bin with all that the book says of it."""
-    traits = {trait.id: trait for trait in await book.traits()}
-    return BinView(
-        row=row,
-        species=desk.species.of(row.species_key),
-        founders=tuple(Founders(f, _stated(f, traits)) for f in await book.founders(row.id)),
-        parents=await book.parents(row.id),
-        counts=await book.counts(row.id, limit=_LATEST_COUNTS),
-        tasks=await book.tasks(row.id),
-        co_keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
-        event=event,
-    )
-
-
-def _stated(founder: FounderRow, traits: dict[int, TraitRow]) -> str | None:
-    if not founder.described:
-        return None
-    return write_side(
-        side_of([(traits[s.trait_id], s.state, s.chance) for s in founder.states if s.trait_id in traits])
-    )
-
-
-def side_of(states: list[tuple[TraitRow, State, Fraction | None]]) -> Side:
-    """One side of a cross from what the book states of a group of animals."""
-    return Side(tuple(Stated(trait_of(trait), state, chance) for trait, state, chance in states))
-
-
-def _holds(text: str, traits: tuple[TraitRow, ...]) -> Side | None:
-    if not text.strip():
-        return None
-    try:
-        return read_side(text, [trait_of(t) for t in traits])
-    except NotationError as error:
-        raise HoldingNotRead(error=error, known=tuple(t.name for t in traits)) from error
+        return await view_of(desk, book, request, await any_bin_named(book, text))
 
 
 async def _found(
     book: WriteBook,
-    row: BinRow,
+    bin_id: int,
     side: Side | None,
     traits: tuple[TraitRow, ...],
-    tally: Tally | None,
+    read: CountRead | None,
     origin: str,
     length: Fraction | None,
 ) -> None:
-    founder = await book.add_founder(
-        row.id,
-        number=(tally.total or None) if tally else None,
-        sex=Sex.UNKNOWN,
-        origin=origin or None,
-        described=side is not None,
-        length_mm=length,
-    )
-    ids = {trait_of(t): t.id for t in traits}
-    for item in side.stated if side else ():
-        await book.add_founder_state(founder, ids[item.trait], item.state, item.chance)
+    """Write the founders: a group of each sex, if that is how they were counted."""
+    sexes: list[tuple[Sex, int | None]] = [*_by_sex(read)]
+    for sex, number in sexes or [(Sex.UNKNOWN, read.whole.total if read else None)]:
+        await found(book, bin_id, side, traits, number, sex=sex, origin=origin, length=length)
+
+
+def _by_sex(read: CountRead | None) -> list[tuple[Sex, int]]:
+    """How many of each sex, of a count whose classes say that and how they look does not matter; none otherwise."""
+    if read is None or read.share is not None:
+        return []
+    found: list[tuple[Sex, int]] = []
+    for item in read.classes:
+        if item.animals is None or item.animals.sex is None or item.animals.looked or item.figure is None:
+            return []
+        found.append((item.animals.sex, item.figure.total))
+    return [(sex, n) for sex, n in found if n] if sum(n for _, n in found) == read.whole.total else []
 
 
 def _require_one_species(

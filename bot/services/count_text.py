@@ -18,12 +18,12 @@ from fractions import Fraction
 
 from bot.records import Seen, Sex
 from bot.services import count_phrases
-from bot.services.bin_refusals import CountUnclear
 from bot.services.count_items import Item, NotRead, items, resolved, trait_pattern
 from bot.services.count_sums import NoNumber, Several, Summed, TooFew, Twice, class_text, scaled, summed, written
 from bot.services.count_words import AnimalClass, Doubt
 from bot.services.figures import Figure, FigureProblem, Kind, Piece, lexed
 from bot.services.refusals import CountNotRead, CountProblem
+from bot.services.refusals_bins import CountUnclear
 from bot.services.tally import MOST
 
 

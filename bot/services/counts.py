@@ -17,15 +17,16 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
-from bot.services.bin_refusals import CorrectedAlready
 from bot.services.count_items import Item
 from bot.services.count_text import CountRead, read_count
 from bot.services.count_words import AnimalClass
+from bot.services.days import zone_of
 from bot.services.desk import Desk
 from bot.services.disturbance import Rest, rest
 from bot.services.figures import Figure
 from bot.services.finding import bin_named, row_id
 from bot.services.refusals import BinLabel, Outlived, TakenBack, WordNotKnown
+from bot.services.refusals_bins import CorrectedAlready
 from bot.services.request import Request
 from bot.services.texts import checked
 
@@ -98,9 +99,9 @@ async def log_count(
             row = await bin_named(book, bin_text)
             require_keeper(request, row)
             corrected = await _to_correct(book, row, corrects) if corrects else None
-            zone = await zone_of(book, request.actor)
+            zone = await zone_of(book, request)
             read = await read_for(book, count_text, request.now.astimezone(zone).date())
-            at = _moment(read.on, request.now, zone) if read.on or corrected is None else corrected.at
+            at = moment(read.on, request.now, zone) if read.on or corrected is None else corrected.at
             if thoroughness is None and read.share is not None:
                 thoroughness = Thoroughness.PART
             count = await write_count(
@@ -125,12 +126,6 @@ def _how(text: str) -> Thoroughness | None:
         if words.startswith(wanted) or wanted in words.replace(",", "").split():
             return meaning
     raise WordNotKnown(what="way of counting", text=text, known=tuple(HOW))
-
-
-async def zone_of(book: Book, keeper: int) -> ZoneInfo:
-    """Where a keeper's days begin: their own zone, else the server's, else UTC."""
-    known, server = await book.keeper(keeper), await book.server_row()
-    return ZoneInfo((known.zone if known else None) or (server.zone if server else None) or "UTC")
 
 
 async def read_for(book: Book, text: str, today: date) -> CountRead:
@@ -186,7 +181,7 @@ async def write_count(
     return count
 
 
-def _moment(on: date | None, now: datetime, zone: ZoneInfo) -> datetime:
+def moment(on: date | None, now: datetime, zone: ZoneInfo) -> datetime:
     """The same time of day on another day; now, if that is today."""
     local = now.astimezone(zone)
     return now if on in (None, local.date()) else min(now, local.replace(year=on.year, month=on.month, day=on.day))

@@ -38,6 +38,20 @@ async def bin_named(book: Book, text: str) -> BinRow:
     raise NoSuchBin(code=text.strip(), nearest=nearest(text, every))
 
 
+async def any_bin_named(book: Book, text: str) -> BinRow:
+    """The bin that is meant, as `bin_named`; a closed one is meant by its code.
+
+    Raises:
+        NoSuchBin: as `bin_named`.
+    """
+    first = text.split(maxsplit=1)[0] if text.strip() else ""
+    for code in dict.fromkeys((first, text)):
+        row = await book.bin_by_code(code)
+        if row is not None:
+            return row
+    return await bin_named(book, text)
+
+
 def _is_meant(row: BinRow, wanted: str) -> bool:
     number = _NUMBER.search(row.code)
     return wanted != "" and wanted in ((row.name or "").casefold(), number[0] if number else "")

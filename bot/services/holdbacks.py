@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 
 from bot.records import BinRow, BreederRole, BroodRow, ParentRole, Sex, Shown, State, Subject, WriteBook
-from bot.services.bins import BIN, BinView, bin_view
+from bot.services.bin_views import BinView, view_of
+from bot.services.bins import BIN
 from bot.services.broods import brood_named, require_brood_keeper
 from bot.services.desk import Desk
 from bot.services.heredity import trait_of
@@ -42,7 +43,7 @@ async def keep_back(desk: Desk, request: Request, *, brood_text: str, keep_text:
         opened = await book.bin(event.subject.id)
         if opened is None:
             raise TakenBack("bin")
-        return await bin_view(desk, book, opened, event.seq)
+        return await view_of(desk, book, request, opened, event.seq)
 
 
 async def _require_scored(book: WriteBook, brood: BroodRow, looks: Sequence[Look], ids: Mapping[str, int]) -> None:

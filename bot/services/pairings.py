@@ -18,10 +18,10 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
-from bot.services.bins import side_of
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, row_id
+from bot.services.founding import side_of
 from bot.services.rearing import REFERENCE_C, rearing_dates
 from bot.services.refusals import TakenBack
 from bot.services.refusals_breeding import NoSuchPairing, NotInOrder, PairingOver

@@ -2,17 +2,17 @@
 
 from bot.services.refusals import TextTooLong
 
-MOST = {"name": 60, "count": 100, "brood": 500, "reason": 300, "note": 4_000, "origin": 200}
+MOST = {"name": 60, "shelf": 40, "count": 100, "brood": 500, "reason": 300, "note": 4_000, "origin": 200}
 """The longest text of each kind, in characters. A note is as long as a form of the chat allows."""
 
 
 def checked(what: str, text: str) -> str:
-    """`text` without blanks around it; a name also becomes one line.
+    """`text` without blanks around it; a name or a shelf also becomes one line.
 
     Raises:
         TextTooLong: it is longer than the book takes for `what`.
     """
-    stripped = " ".join(text.split()) if what == "name" else text.strip()
+    stripped = " ".join(text.split()) if what in ("name", "shelf") else text.strip()
     if len(stripped) > MOST[what]:
         raise TextTooLong(what=what, length=len(stripped), most=MOST[what])
     return stripped

@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -11,6 +12,7 @@ from bot.cards.render import pages
 from bot.records import (
     BinRow,
     CareKind,
+    ClosingRow,
     CountRow,
     Exactness,
     FounderRow,
@@ -18,11 +20,13 @@ from bot.records import (
     ParentRow,
     Sex,
     TaskRow,
+    TransferRow,
 )
-from bot.services.bins import BinView, Founders
+from bot.services.bin_views import BinView
 from bot.services.count_items import Item
 from bot.services.counts import CountLogged
 from bot.services.disturbance import Rest
+from bot.services.founding import Founders
 from bot.services.lengths import read_length
 from bot.services.refusals import BinLabel
 from bot.services.species import shipped_species
@@ -30,6 +34,7 @@ from tests.support.markup import as_read, live_marks
 from tests.support.screens import assert_card_fits
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
+QUIET = Rest(None, mancae=False, until=None)
 SCABER = shipped_species().named("Porcellio scaber")
 
 
@@ -54,9 +59,30 @@ def bin_of(
     parents: tuple[ParentRow, ...] = (),
     counts: tuple[CountRow, ...] = (),
     tasks: tuple[TaskRow, ...] = (),
+    shelf: str | None = None,
+    transfers: tuple[TransferRow, ...] = (),
+    closing: ClosingRow | None = None,
+    rest: Rest = QUIET,
+    keepers: tuple[str, ...] = (),
+    classes: tuple[Item, ...] = (),
 ) -> BinView:
-    row = BinRow(3, "B-3", SCABER.key, name, note, 1, keeper, NOW, None)
-    return BinView(row, SCABER, founded, parents, counts, tasks, event=17)
+    """A bin's view; `classes` are those of its last count."""
+    row = BinRow(3, "B-3", SCABER.key, name, note, 1, keeper, NOW, NOW if closing else None, shelf)
+    return BinView(
+        row=row,
+        species=SCABER,
+        founders=founded,
+        parents=parents,
+        counts=counts,
+        classes={counts[0].id: classes} if counts else {},
+        tasks=tasks,
+        transfers=transfers,
+        closing=closing,
+        rest=rest,
+        keepers=keepers,
+        zone=ZoneInfo("UTC"),
+        event=17,
+    )
 
 
 def words_of(view: BinView) -> str:
@@ -132,8 +158,7 @@ def logged_of(
     count: CountRow, previous: CountRow | None = None, *, name: str | None = None, classes: tuple[Item, ...] = ()
 ) -> CountLogged:
     """A logged count as its card is given it."""
-    quiet = Rest(None, mancae=False, until=None)
-    return CountLogged(BinLabel("B-3", name), count, classes, previous, None, quiet, 21)
+    return CountLogged(BinLabel("B-3", name), count, classes, previous, None, QUIET, 21)
 
 
 async def test_a_count_is_said_back_as_it_was_understood() -> None:

@@ -15,8 +15,8 @@ from bot.cards.card import Tone
 from bot.cards.ids import LONGEST_ARGUMENT
 from bot.cards.render import pages
 from bot.services import refusals as r
-from bot.services.bin_refusals import CountUnclear, DayNotRead
 from bot.services.refusals import BinLabel, CountProblem, Refusal
+from bot.services.refusals_bins import CountUnclear
 from bot.services.refusals_traits import (
     CrossNotPossible,
     DaughtersDecided,
@@ -46,7 +46,7 @@ from genetics import (
     TraitRefused,
     read_cross,
 )
-from tests.support import bin_refusals
+from tests.support import refusals_bins
 from tests.support.crosses import BOOK
 from tests.support.genetic_strategies import is_code, scribbles
 from tests.support.markup import live_marks
@@ -65,7 +65,7 @@ def trait_fault(field: str, value: str, fault: TraitFault, culprit: str) -> r.Tr
 
 
 SAID: list[tuple[Refusal, str]] = [
-    *bin_refusals.SAID,
+    *refusals_bins.SAID,
     (r.NoSuchBin("B-41", (B14,)), "No bin B\\-41 here. Did you mean B-14 (ember F2)?"),
     (r.NoSuchBin("B-41"), "Type the code on its lid"),
     (r.NoSuchBin(""), "Type its code, like B-3."),
@@ -311,7 +311,6 @@ def of_text(text: str) -> list[Any]:
         r.NoSuchZone(text),
         r.CountNotRead(text, CountProblem.LEFT_OVER, text),
         CountUnclear(text, (text, text[:20])),
-        DayNotRead(text),
         r.ObservedNotRead(text, text, (text[:60],)),
         r.ObservedNotRead(text, text, (text[:60],), doses=True),
         r.LengthNotRead(text),

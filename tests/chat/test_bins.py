@@ -73,7 +73,7 @@ async def test_a_wrong_parent_is_corrected_in_the_form(sqlite_chat: Chat) -> Non
 
 async def test_the_form_carries_along_what_it_has_no_room_for(sqlite_chat: Chat) -> None:
     refused = await sqlite_chat.type(
-        "/bin open species:Armadillidium vulgare name:new animals:ninety-ish or so holds:wild parents:B-1 length:12 mm "
+        "/bin open species:Armadillidium vulgare name:new animals:a good many holds:wild parents:B-1 length:12 mm "
         "origin:under the log note:beside the door"
     )
     opened = await sqlite_chat.press(refused.message, "Edit")
@@ -98,7 +98,7 @@ async def test_a_bin_is_shown_with_its_last_count_first(chat: Chat) -> None:
     outcome = await chat.type("/bin show bin:B-3 frost line", TAMSIN)
     assert first_line(outcome).startswith("**B-3 (frost line)**: **about 108** counted <t:")
     assert "about 60" in outcome.text
-    assert labels(outcome) == ["Log count"]
+    assert labels(outcome) == ["Log count", "Correct last count", "History"]
 
 
 async def test_a_wrong_bin_code_is_refused_with_the_nearest(sqlite_chat: Chat) -> None:

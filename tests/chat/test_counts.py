@@ -20,7 +20,7 @@ async def test_a_count_by_options_is_stored_as_typed_and_as_understood(chat: Cha
     assert first_line(outcome) == "B-3 (frost line): **about 120** counted."
     assert "12 more than" in outcome.text
     assert "all lively" in outcome.text
-    assert labels(outcome) == ["Undo", "Correct", "Show bin"]
+    assert labels(outcome) == ["Undo", "Correct", "Show bin", "Chart"]
     assert (await counts_of(chat, "B-3"))[0] == (120, "estimate", "about 10 dozen", "Moss")
 
 

@@ -97,10 +97,3 @@ class NothingSaid(Refusal):
     """A bin is to be moved, and neither a shelf nor a keeper is named."""
 
     label: BinLabel
-
-
-@dataclass(eq=False)
-class DayNotRead(Refusal):
-    """A day that was not understood, that can be two, or that has not come."""
-
-    text: str

@@ -2,7 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 
-from bot.services import bin_refusals as r
+from bot.services import refusals_bins as r
 from bot.services.disturbance import Disturbance, Disturbing, Rest
 from bot.services.refusals import BinLabel, CountNotRead, CountProblem, Refusal
 
@@ -34,5 +34,4 @@ SAID: list[tuple[Refusal, str]] = [
     (r.NoSuchKeeper("Helper Bot"), "is a bot and keeps no bins. Pick a person."),
     (r.KeepsItAlready(B14, "Moss"), "is Moss's already. Pick another person, or name a shelf."),
     (r.NothingSaid(B14), "Give a shelf, like shelf:window, or pick a keeper."),
-    (r.DayNotRead("tomorrow"), "Type yesterday, 3 days ago, 12 March or 2026-03-12"),
 ]

@@ -1,13 +1,12 @@
 """How refusals of counts and of changes to bins are said, and what can be pressed instead."""
 
-from collections.abc import Callable, Mapping
-from types import MappingProxyType
-from typing import Any
+from collections.abc import Mapping
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Weight
 from bot.cards.ids import LONGEST_ARGUMENT
-from bot.services import bin_refusals as r
+from bot.cards.leads import lead
+from bot.services import refusals_bins as r
 from bot.services.disturbance import Disturbance, Disturbing, Rest
 from bot.services.refusals import BinLabel, CountNotRead, CountProblem, Refusal
 
@@ -36,7 +35,8 @@ def _name(label: BinLabel) -> str:
     return words.bin_name(label.code, label.name)
 
 
-def _not_read(refusal: CountNotRead) -> str:
+@lead.register
+def _(refusal: CountNotRead) -> str:
     text, rest = words.inline(refusal.text, 100), words.inline(refusal.rest, 60)
     return {
         CountProblem.NO_NUMBER: f"I see no number in {text}. Type one, like 40 or about 40.",
@@ -51,7 +51,8 @@ def _not_read(refusal: CountNotRead) -> str:
     }[refusal.problem]
 
 
-def _unclear(refusal: r.CountUnclear) -> str:
+@lead.register
+def _(refusal: r.CountUnclear) -> str:
     text, readings = words.inline(refusal.text, 100), refusal.readings
     if len(readings) == 1:
         return f"Do you mean {words.inline(readings[0], 100)} by {text}?"
@@ -59,54 +60,40 @@ def _unclear(refusal: r.CountUnclear) -> str:
     return f"{text} can mean several things: {said}. Which is it?"
 
 
-def _corrected(refusal: r.CorrectedAlready) -> str:
+@lead.register
+def _(refusal: r.CorrectedAlready) -> str:
     return f"That count of {_name(refusal.label)} was corrected already. Show the bin and correct the newer count."
 
 
-def _look_first(refusal: r.LookFirst) -> str:
+@lead.register
+def _(refusal: r.LookFirst) -> str:
     labels = words.listed(_name(label) for label, _ in refusal.bins)
     return f"Before you {refusal.what} {labels}: any half-white or soft animals? If so wait five days."
 
 
-def _same(refusal: r.SameBin) -> str:
+@lead.register
+def _(refusal: r.SameBin) -> str:
     return f"{_name(refusal.label)} can't be merged with itself. Name another bin to empty into it."
 
 
-def _closed(refusal: r.ClosedBin) -> str:
+@lead.register
+def _(refusal: r.ClosedBin) -> str:
     return f"{_name(refusal.label)} was closed {words.when(refusal.closed_at)}. Name a bin that is open."
 
 
-def _no_keeper(refusal: r.NoSuchKeeper) -> str:
+@lead.register
+def _(refusal: r.NoSuchKeeper) -> str:
     return f"{words.plain(refusal.name, 60)} is a bot and keeps no bins. Pick a person."
 
 
-def _keeps(refusal: r.KeepsItAlready) -> str:
+@lead.register
+def _(refusal: r.KeepsItAlready) -> str:
     return f"{_name(refusal.label)} is {words.plain(refusal.keeper_name, 60) or 'that keeper'}'s already. Pick another person, or name a shelf."
 
 
-def _nothing(refusal: r.NothingSaid) -> str:
+@lead.register
+def _(refusal: r.NothingSaid) -> str:
     return f"Where does {_name(refusal.label)} go? Give a shelf, like shelf:window, or pick a keeper."
-
-
-def _day(refusal: r.DayNotRead) -> str:
-    return f"{words.inline(refusal.text, 100)} is no day I can read. Type yesterday, 3 days ago, 12 March or 2026-03-12; it can't lie ahead."
-
-
-WORDS: Mapping[type[Refusal], Callable[[Any], str]] = MappingProxyType(
-    {
-        CountNotRead: _not_read,
-        r.CountUnclear: _unclear,
-        r.CorrectedAlready: _corrected,
-        r.LookFirst: _look_first,
-        r.SameBin: _same,
-        r.ClosedBin: _closed,
-        r.NoSuchKeeper: _no_keeper,
-        r.KeepsItAlready: _keeps,
-        r.NothingSaid: _nothing,
-        r.DayNotRead: _day,
-    }
-)
-"""The sentence of each kind."""
 
 
 def more(refusal: Refusal) -> tuple[str, ...]:

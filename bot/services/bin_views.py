@@ -1,0 +1,75 @@
+"""All that the book says of a bin, gathered for its card."""
+
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from bot.records import BinRow, Book, ClosingRow, CountRow, ParentRow, TaskRow, TransferRow
+from bot.services.count_items import Item
+from bot.services.counts import classes_of
+from bot.services.days import zone_of
+from bot.services.desk import Desk
+from bot.services.disturbance import Rest, rest_of
+from bot.services.founding import Founders, stated_of
+from bot.services.request import Request
+from bot.services.species import SpeciesCard
+
+CHARTED = 60
+"""The most counts of a bin that are looked at and drawn at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class BinView:
+    """All that the book says of a bin.
+
+    Attributes:
+        row: the bin.
+        species: its species' card.
+        founders: the groups it was founded with.
+        parents: the bins its animals come from.
+        counts: its counts, newest first, those that were corrected aside.
+        classes: what each count says of each class, by the count's id.
+        tasks: its care tasks.
+        transfers: what came into it from another bin, and went from it.
+        closing: why it is closed.
+        rest: what last disturbed it, and whether to leave it alone.
+        keepers: the names of its co-keepers.
+        zone: where the days of the person who asks begin.
+        event: the event that opened it, where this view answers that.
+    """
+
+    row: BinRow
+    species: SpeciesCard
+    founders: tuple[Founders, ...]
+    parents: tuple[ParentRow, ...]
+    counts: tuple[CountRow, ...]
+    classes: dict[int, tuple[Item, ...]]
+    tasks: tuple[TaskRow, ...]
+    transfers: tuple[TransferRow, ...]
+    closing: ClosingRow | None
+    rest: Rest
+    keepers: tuple[str, ...]
+    zone: ZoneInfo
+    event: int | None = None
+
+
+async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: int | None = None) -> BinView:
+    """What the book says of a bin to the person who asks."""
+    traits = {trait.id: trait for trait in await book.traits()}
+    counts = await book.counts(row.id, limit=CHARTED)
+    parts = await book.count_parts([count.id for count in counts])
+    transfers = await book.transfers(row.id)
+    return BinView(
+        row=row,
+        species=desk.species.of(row.species_key),
+        founders=tuple(Founders(f, stated_of(f, traits)) for f in await book.founders(row.id)),
+        parents=await book.parents(row.id),
+        counts=counts,
+        classes=classes_of(parts, {trait.id: trait.name for trait in traits.values()}),
+        tasks=await book.tasks(row.id),
+        transfers=transfers,
+        closing=await book.closing(row.id) if row.closed_at is not None else None,
+        rest=rest_of(counts, parts, transfers, request.now),
+        keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
+        zone=await zone_of(book, request),
+        event=event,
+    )
