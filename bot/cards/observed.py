@@ -12,6 +12,7 @@ from bot.services.observed import Observed, Seen
 from genetics.exact_tests import Method
 from genetics.fit import Broods
 from genetics.fit_report import CountsFit
+from genetics.parents import STORED
 from genetics.ratios import LethalCall, RatioFit
 
 _RIVALS = 3
@@ -112,12 +113,28 @@ def _chance(observed: Observed) -> str:
     if observed.chance is None or target is None or before is None:
         return f"These parents **cannot give** {these}. Something is not as stated."
     looks = class_name(target.looks)
+    if observed.sperm is not None:
+        return _sperm(observed, observed.sperm, these)
     if observed.chance == 1:
         return f"This pair **can give {looks}**: {these} show{'s' if observed.total == 1 else ''} it, if they are all theirs."
     return (
         f"After {these} the chance that the pair can give {looks} at all is **{words.percent(observed.chance)}**. "
         f"Before, it was {words.percent(before.ceiling)}."
     )
+
+
+def _sperm(observed: Observed, sperm: Fraction, these: str) -> str:
+    """What young of a dam that had males before say of them."""
+    before = sum((chance for chance, share in STORED if share), Fraction(0))
+    certain = (
+        f"After {these} it is **certain** that males before are fathers too"
+        if sperm == 1
+        else (
+            f"After {these} the chance that males before are fathers too is **{words.percent(sperm)}**; "
+            f"we had guessed {words.percent(before)}"
+        )
+    )
+    return f"{certain}, if all else is as stated."
 
 
 def _by_brood(observed: Observed) -> tuple[str, ...]:

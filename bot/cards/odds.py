@@ -8,10 +8,9 @@ from bot.cards.card import Button, Card, Weight
 from bot.cards.grounds import grounds_lines
 from bot.cards.models import is_wild, look_of, name_of, young_of_sex
 from bot.cards.parentage import cases, leans_on, parents_line
-from bot.services.odds import CONFIDENCES, ClassOdds, Genes, Odds, Raising
+from bot.services.odds import ClassOdds, Genes, Odds
 from genetics import Appearance, Dominance, HowMany, Trait, Where
 from genetics.characters import Scored
-from genetics.survival import Born, Rearing
 
 _TABLE_CHARACTERS = 900
 
@@ -28,13 +27,14 @@ def odds_card(odds: Odds) -> Card:
     if odds.swaps:
         buttons.append(Button("Swap dam and sire", verbs.ODDS_SWAP, odds.reference))
     return Card(
-        lead=_lead(odds),
-        blocks=(_table(odds), _rests_on(odds)),
+        lead=lead_said(odds),
+        blocks=(_table(odds), rests_on(odds)),
         buttons=tuple(buttons if odds.target else buttons[1:]) if odds.traits else (),
     )
 
 
-def _lead(odds: Odds) -> str:
+def lead_said(odds: Odds) -> str:
+    """The answer in words and one number."""
     if not odds.traits:
         return "All young look **wild**: no trait is named on either side."
     target = odds.target
@@ -42,12 +42,12 @@ def _lead(odds: Odds) -> str:
         return _none_shows(odds) + _hidden(odds)
     if odds.see is not None and odds.see.see is None:
         return (
-            f"**{_capital(words.in_words(odds.see.if_share))}** young will {_showing(target)} if this pair can give it "
-            f"at all; the chance of that is **{words.percent(odds.see.ceiling)}**. {_see(odds.see)}"
+            f"**{_capital(words.in_words(odds.see.if_share))}** young will {showing(target)} if this pair can give it "
+            f"at all; the chance of that is **{words.percent(odds.see.ceiling)}**. {see_said(odds.see)}"
         )
     share = f"**{_capital(words.in_words(target.share))}** young{' on average' if odds.uncertain else ''}"
-    said = f"{share} will {_showing(target)}{_of_each_sex(odds, target)}."
-    return said + ("" if target.share == 1 else f" {_see(odds.see)}")
+    said = f"{share} will {showing(target)}{_of_each_sex(odds, target)}."
+    return said + ("" if target.share == 1 else f" {see_said(odds.see)}")
 
 
 def _none_shows(odds: Odds) -> str:
@@ -81,7 +81,8 @@ def _hidden(odds: Odds) -> str:
     return f" {_capital(words.listed(carriers))}." if carriers else ""
 
 
-def _see(see: HowMany | None) -> str:
+def see_said(see: HowMany | None) -> str:
+    """How many to see, in a sentence."""
     if see is None:
         return ""
     if see.see is not None:
@@ -161,54 +162,12 @@ def _hiding(trait: Trait) -> str:
     return f"have two copies of {name} unseen" if doubled else f"carry {name} unseen"
 
 
-def _rests_on(odds: Odds) -> str:
+def rests_on(odds: Odds) -> str:
+    """What the answer rests on and leans on, a line each."""
     lines = [parents_line(odds), *grounds_lines(odds)]
     lines += [f"{words.plain(typed)} read as {figure}." for typed, figure in odds.read_as]
     lines += leans_on(odds)
     return "\n".join(lines)
-
-
-def raising_card(raising: Raising) -> Card:
-    """How many young to see, and what "see" means."""
-    odds = raising.odds
-    if odds.target is None:
-        return Card(lead=_lead(odds), blocks=(_rests_on(odds),), private=True)
-    first = raising.rows[0][1]
-    usual = first[CONFIDENCES.index(Fraction(95, 100))]
-    rows = [
-        f"· at least {k}: " + " · ".join(_for(c, h) for c, h in zip(CONFIDENCES, row, strict=True))
-        for k, row in raising.rows
-    ]
-    blocks = [
-        f"Young that {_showing(odds.target)} ({words.in_words(odds.target.share)}), how many to see for each certainty:",
-        "\n".join(rows),
-    ]
-    if usual.ceiling < 1:
-        blocks.append(
-            f"The parents can give them at all with a chance of {words.percent(usual.ceiling)}. "
-            "“If so” is the number to see supposing that they can."
-        )
-    blocks.append(_to_be_born(raising.born))
-    return Card(lead=_see(usual), blocks=tuple(blocks), private=True)
-
-
-def _to_be_born(born: Born | None) -> str:
-    if born is None or born.young_if_possible is None or born.broods_if_possible is None:
-        return "These are young grown and scored. Many die before that, whole broods at a time: set up more than one brood."
-    kept = Rearing()
-    alone = f"; if each fared by itself, {words.number(born.by_itself)} would do" if born.by_itself is not None else ""
-    can = "" if born.ceiling == 1 else ", if the pair can give it at all,"
-    return (
-        f"These are young grown and scored. For one at 95 %{can} about **{words.number(born.young_if_possible)} must be born**, "
-        f"{words.plural(born.broods_if_possible, 'brood')} of {kept.brood}, if {words.in_words(Fraction(kept.survival))} live "
-        f"to be scored and broods live or die together{alone}. Both figures are our judgement."
-    )
-
-
-def _for(confidence: Fraction, answer: HowMany) -> str:
-    if answer.see is not None:
-        return f"{words.percent(confidence)}: **{answer.see}**"
-    return f"{words.percent(confidence)}: if so **{answer.see_if_possible}**"
 
 
 def carriers_card(odds: Odds) -> Card:
@@ -229,7 +188,7 @@ def carriers_card(odds: Odds) -> Card:
         return Card(lead="No young of this cross carry a trait that they do not show.", private=True)
     sure = all(share == 1 for _, group in groups for _, share in (*group.carriers, *group.unseen))
     lead = "**Every one** of these is a carrier:" if sure else "Carriers look like the others; these are the odds:"
-    return Card(lead=lead, blocks=(first_rows(rows, "row"), _rests_on(odds)), private=True)
+    return Card(lead=lead, blocks=(first_rows(rows, "row"), rests_on(odds)), private=True)
 
 
 def _both(share: Fraction) -> str:
@@ -265,7 +224,8 @@ def _is_told(scored: Scored, look: str) -> bool:
     return not is_wild(scored, look) or look.casefold() != "wild"
 
 
-def _showing(group: ClassOdds) -> str:
+def showing(group: ClassOdds) -> str:
+    """What young of a class do: "show ember but not frost"."""
     shown = [look_of(one, look) for one, look in group.looks.items() if not is_wild(one, look)]
     missing = [name_of(one) for one, look in group.looks.items() if look is Appearance.WILD]
     return f"show {words.listed(shown)}" + (f" but not {words.listed(missing, 'nor')}" if missing else "")

@@ -7,6 +7,8 @@ from bot.services.odds import Odds
 from bot.services.parentage import Leaning, Parentage, Stored
 from genetics.parents import LATER_MALE
 
+_KEPT = 3
+
 
 def parents_line(odds: Odds) -> str:
     """Who the dam and the sire are taken to be."""
@@ -51,6 +53,24 @@ def cases(odds: Odds) -> str:
     return "On average over both cases:" if simple else "On average over all cases:"
 
 
+def _kept_as(leaning: Leaning) -> str:
+    said = []
+    for one in leaning.kept_as[:_KEPT]:
+        name = words.plain(one.trait.name)
+        told = [f"{words.in_words(one.once)} such {one.role}s carry {name} once"] if one.once else []
+        told += (
+            [
+                f"{words.in_words(one.twice)} twice"
+                if told
+                else f"{words.in_words(one.twice)} such {one.role}s have {name} twice"
+            ]
+            if one.twice
+            else []
+        )
+        said.append(words.listed(told))
+    return f" {words.listed(said)[:1].upper()}{words.listed(said)[1:]}." if said else ""
+
+
 def _stored(odds: Odds, stored: Stored) -> str:
     males = _side(stored.males)
     if stored.share is not None:
@@ -77,8 +97,8 @@ def _uncertain(leaning: Leaning) -> list[str]:
         ]
     if leaning.kept:
         return [
-            "What carries this answer: where the parent comes from. It carries the trait or it does not, and a brood comes "
-            "out one way or the other; the shares above are the average."
+            f"What carries this answer: where the parent comes from.{_kept_as(leaning)} It is one or the other, and a brood "
+            "comes out by that; the shares above are the average."
         ]
     if leaning.stored is not None or leaning.sires > 1:
         return []

@@ -8,8 +8,9 @@ from discord import app_commands
 from bot.cards import verbs
 from bot.cards.card import Card, Field
 from bot.cards.observed import observed_card
-from bot.cards.odds import carriers_card, genes_card, odds_card, raising_card
+from bot.cards.odds import carriers_card, genes_card, odds_card
 from bot.cards.odds_picture import picture_card
+from bot.cards.raising import raising_card
 from bot.chat.answer import fill
 from bot.chat.bins import species_like
 from bot.chat.client import Mancabook
@@ -19,8 +20,9 @@ from bot.chat.tree import complete
 from bot.services.backgrounds import FEMINISED, WW_LIVES, Beside
 from bot.services.desk import Desk
 from bot.services.observed import observed_of
-from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, raising_of, swapped
+from bot.services.odds import complete_cross, genes_of, odds_again, odds_of, swapped
 from bot.services.odds_picture import pictured
+from bot.services.raising import raising_of
 from bot.services.request import Request
 
 

@@ -9,12 +9,12 @@ from bot.services.backgrounds import Beside
 from bot.services.desk import Desk
 from bot.services.judging import Judged, Task, judge
 from bot.services.observed_text import Looks, Tallied, read_observed
-from bot.services.odds import ClassOdds, Odds, odds_from
+from bot.services.odds import Odds, odds_from
 from bot.services.questions import PLAIN, Question, question_of, reference_of
 from bot.services.refusals import ParentsApart, TooCostly
 from bot.services.request import Request
 from bot.services.shares import read_share
-from genetics import NeverHappens, OutOfRange, TooLarge
+from genetics import NeverHappens, Offspring, OutOfRange, TooLarge
 from genetics.characters import Scored, as_character
 from genetics.fit import Broods
 from genetics.fit_counts import misreading
@@ -39,6 +39,8 @@ class Observed:
     pair can give the target at all, and None if these parents cannot give these young. `estimated`: not all were counted.
     `each` has the counts of every brood, in the order of `seen`; `broods` compares several with each other. `error` is the
     share that is taken to be misread: the shares in `seen` are then of what is seen, and so are the expectations.
+    `sperm` is the probability, after these young, that some have the males for fathers that the dam was with before; None
+    where no such are reckoned with, or their share is stated.
     """
 
     odds: Odds
@@ -49,6 +51,7 @@ class Observed:
     each: tuple[tuple[int, ...], ...] = ()
     broods: Broods | None = None
     error: Fraction = Fraction(0)
+    sperm: Fraction | None = None
 
     @property
     def total(self) -> int:
@@ -121,10 +124,12 @@ def observed_from(question: Question, odds: Odds, scored: Tallied, error: Fracti
     each = tuple(tuple(brood.get(_key(one.looks, odds.traits), 0) for one in seen) for brood in scored.broods)
     if judged is None and odds.target is not None:
         try:
-            chance = _chance_after(question, odds.target, scored.counts, error)
+            after = _after(question, scored.counts, error)
+            chance = None if after is None else after.ceiling(odds.target.looks)
+            sperm = None if after is None or not _sperm_unknown(question) else _from_store(after)
         except (TooLarge, OutOfRange) as refused:
             raise TooCostly(refused) from refused
-        return Observed(odds, seen, None, chance, scored.estimated, each, error=error)
+        return Observed(odds, seen, None, chance, scored.estimated, each, error=error, sperm=sperm)
     if judged is None:
         return Observed(odds, seen, None, None, scored.estimated, each, error=error)
     shares = judged.fit.tally.shares
@@ -141,14 +146,22 @@ def _differs(question: Question, odds: Odds) -> bool:
     )
 
 
-def _chance_after(
-    question: Question, target: ClassOdds, counts: Mapping[Looks, int], error: Fraction
-) -> Fraction | None:
+def _after(question: Question, counts: Mapping[Looks, int], error: Fraction) -> Offspring | None:
+    """The cross once these young are known; None if these parents cannot give them."""
     young: dict[tuple[str | None, ...], int] = {looks: number for looks, number in counts.items()}  # noqa: C416
     try:
-        return question.young.given(young, error=error).ceiling(target.looks)
+        return question.young.given(young, error=error)
     except NeverHappens:
         return None
+
+
+def _sperm_unknown(question: Question) -> bool:
+    return question.dam.store is not None and question.dam.store.share is None
+
+
+def _from_store(young: Offspring) -> Fraction:
+    """The probability of the cases in which males before, told last, have a share."""
+    return sum((part.share for part in young.parts if part.others[-1][0]), Fraction(0))
 
 
 def _key(looks: Mapping[Scored, str], traits: Sequence[Scored]) -> Looks:

@@ -1,6 +1,6 @@
 """The odds of a cross, from what was typed and what the book says of the bins named in it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from types import MappingProxyType
@@ -10,7 +10,7 @@ from bot.records import code_key
 from bot.services.backgrounds import Beside, Grounds
 from bot.services.desk import Desk
 from bot.services.otherwise import Otherwise, otherwise_of
-from bot.services.parentage import Leaning, Parentage, Stored, leaning_of, parentage_of
+from bot.services.parentage import KeptAs, Leaning, Parentage, Stored, leaning_of, parentage_of
 from bot.services.questions import PLAIN, Question, asked_by, question_of, reference_of
 from bot.services.refusals import Refusal
 from bot.services.request import Request
@@ -21,22 +21,18 @@ from genetics import (
     CrossText,
     Dominance,
     HowMany,
+    KeptBack,
     Offspring,
-    OutOfRange,
     Role,
     Sex,
     Side,
-    TooLarge,
     Trait,
-    Wished,
-    born_for,
     write_cross,
     write_genes,
 )
 from genetics.characters import Scored
-from genetics.survival import Born
 
-CONFIDENCES = (Fraction(90, 100), Fraction(95, 100), Fraction(99, 100))
+_KINDS = 4
 USUAL_CONFIDENCE = Fraction(95, 100)
 
 
@@ -94,19 +90,6 @@ class Odds:
 
 
 @dataclass(frozen=True, slots=True)
-class Raising:
-    """How many young to see for at least `k` of the target class, for each confidence, with the most there can be.
-
-    `born` is how many must be born to see one of it with 95 %, where broods live or die together; None if no young shows
-    it, or if the number is too large to work out.
-    """
-
-    odds: Odds
-    rows: tuple[tuple[int, tuple[HowMany, ...]], ...]
-    born: Born | None
-
-
-@dataclass(frozen=True, slots=True)
 class Genes:
     """A cross in gene notation: both parents, and the genotypes of the young with their shares.
 
@@ -130,33 +113,6 @@ async def odds_of(desk: Desk, request: Request, text: str, beside: Beside = PLAI
     """
     question = await question_of(desk, request, text, beside)
     return _whole(question, await reference_of(desk, request, text, beside))
-
-
-async def raising_of(desk: Desk, request: Request, reference: str) -> Raising:
-    """How many young of the cross to raise and see, for one, two or five of the class that shows most.
-
-    Raises:
-        Outlived: the cross was too long for a button, and its draft is over a day old.
-    """
-    return raising_from(await question_of(desk, request, *await asked_by(desk, request, reference)), reference)
-
-
-def raising_from(question: Question, reference: str) -> Raising:
-    """How many young to raise and see, of a question that was understood."""
-    odds = odds_from(question, reference)
-    if odds.target is None:
-        return Raising(odds, (), None)
-    wanted = odds.target.looks
-    rows = tuple((k, tuple(question.how_many(k, c, wanted) for c in CONFIDENCES)) for k in (1, 2, 5))
-    return Raising(odds, rows, _born(question, wanted))
-
-
-def _born(question: Question, wanted: Mapping[Scored, str]) -> Born | None:
-    wished = [Wished(chance, (share,)) for chance, share in question.chances(wanted)]
-    try:
-        return born_for(wished)
-    except (TooLarge, OutOfRange):
-        return None
 
 
 async def odds_again(desk: Desk, request: Request, reference: str) -> Odds:
@@ -203,6 +159,15 @@ async def genes_of(desk: Desk, request: Request, reference: str) -> Genes:
 
 
 def _genes(question: Question, side: Side, role: Role) -> str:
+    if side.drawn is not None:
+        # A parent of several kinds is each of them, with its chance.
+        known = question.young.dam if role is Role.DAM else question.young.sire
+        kinds = sorted(known.kinds, key=lambda kind: -kind[0])[:_KINDS]
+        told = [
+            f"{'; '.join(map(str, animal))} ({share})" if share < 1 else "; ".join(map(str, animal))
+            for share, animal in kinds
+        ]
+        return " or ".join([*told, "…"] if len(known.kinds) > _KINDS else told)
     if question.background.plain:
         return write_genes(side, question.traits)
     return write_genes(side, question.traits, question.background.genome, role)
@@ -217,6 +182,8 @@ async def complete_cross(desk: Desk, request: Request, text: str) -> tuple[str, 
     folded, key = last.casefold(), code_key(last)
     names = [t.name for t in traits if t.name.casefold().startswith(folded)]
     words = [w for w in ("het ", "visual ", "wild", "66% het ") if w.startswith(folded)]
+    after_an_animal = head.endswith(" ") and head.rstrip()[-1:] not in ("", "x", "×", ",")
+    words += [w for w in ("from ", "had males of ") if after_an_animal and folded and w.startswith(folded)]
     mine = [b for b in bins if b.keeper_id == request.actor]
     codes = [b.code for b in (bins if key else mine) if code_key(b.code).startswith(key) and (key or not folded)]
     joins = ["x "] if head.strip() and " x " not in f" {head} " and not folded else []
@@ -262,12 +229,27 @@ def _leaning(question: Question, target: ClassOdds) -> Leaning:
     if sire is None:
         return Leaning()
     leaning = leaning_of(CrossText(question.dam, sire), question.one_sire)
+    if leaning.kept:
+        leaning = replace(leaning, kept_as=tuple(_kept_as(question)))
     if store is None:
         return leaning
     typed = question.cross.dam.store
     males = parentage_of(store.males if typed is None else typed.males, store.males, Role.SIRE, question.held)
     alone = question.crossed(replace(question.dam, store=None), sire)
     return replace(leaning, stored=Stored(males, store.share, alone.share(target.looks)))
+
+
+def _kept_as(question: Question) -> Iterator[KeptAs]:
+    """What young kept back are, trait by trait, where that is not certain."""
+    young = question.young
+    for role, side in ((Role.DAM, question.dam), (Role.SIRE, question.sire)):
+        if side is None or not isinstance(side.drawn, KeptBack):
+            continue
+        for trait in side.traits:
+            known = young.dam if role is Role.DAM else young.sire
+            shares = tuple(known.carries(trait, copies) for copies in (0, 1, 2))
+            if 1 not in shares:
+                yield KeptAs(role, trait, shares[1], shares[2])
 
 
 def _swaps(question: Question, sire: Side, classes: Sequence[ClassOdds]) -> bool:

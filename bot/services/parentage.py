@@ -33,11 +33,22 @@ class Stored:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptAs:
+    """What a young kept back is in one trait: P(one copy), P(two), by its parents, its looks and the penetrance."""
+
+    role: Role
+    trait: Trait
+    once: Fraction
+    twice: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class Leaning:
     """What an answer leans on beside the inheritance of its traits.
 
     `dams` that share the young, with `one_sire` for all or each with a mate of her own; `sires` of one brood. `mixed` and
-    `kept`: whether a parent is drawn from several kinds, or is a young kept back for its looks. `stored`: other males.
+    `kept`: whether a parent is drawn from several kinds, or is a young kept back for its looks,
+    and what that then is. `stored`: other males.
     """
 
     dams: int = 1
@@ -45,6 +56,7 @@ class Leaning:
     sires: int = 1
     mixed: bool = False
     kept: bool = False
+    kept_as: tuple[KeptAs, ...] = ()
     stored: Stored | None = None
 
 

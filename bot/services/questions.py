@@ -81,12 +81,28 @@ class Question:
         return typed.number == 1 and typed.bin_code is None and not isinstance(typed.drawn, MixedKinds)
 
     def how_many(self, k: int, confidence: Fraction, wanted: Mapping[Scored, str]) -> HowMany:
-        """How many young to see, of all dams together."""
-        return self.young.how_many(k, confidence, wanted, dams=self.dam.number, one_sire=self.one_sire)
+        """How many young to see, of all dams together. Raises TooCostly."""
+        try:
+            return self.young.how_many(k, confidence, wanted, dams=self.dam.number, one_sire=self.one_sire)
+        except (TooLarge, OutOfRange) as error:
+            raise TooCostly(error) from error
+
+    def at_least(self, k: int, n: int, wanted: Mapping[Scored, str]) -> Fraction:
+        """P(at least k of n young look so), of all dams together. Raises TooCostly."""
+        try:
+            return self.young.at_least(k, n, wanted, dams=self.dam.number, one_sire=self.one_sire)
+        except TooLarge as error:
+            raise TooCostly(error) from error
 
     def chances(self, wanted: Mapping[Scored, str]) -> tuple[tuple[Fraction, Fraction], ...]:
-        """The cases that the parents may be, of all dams together, as (probability, share of young that look so)."""
-        return self.young.chances(wanted, dams=self.dam.number, one_sire=self.one_sire)
+        """The cases that the parents may be, of all dams together, as (probability, share of young that look so).
+
+        Raises TooCostly.
+        """
+        try:
+            return self.young.chances(wanted, dams=self.dam.number, one_sire=self.one_sire)
+        except TooLarge as error:
+            raise TooCostly(error) from error
 
     def crossed(self, dam: Side, sire: Side | None) -> "Offspring":
         """The young of other parents with the same background. Raises as `question_of`."""

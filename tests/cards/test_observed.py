@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from bot.cards.card import Card
 from bot.cards.observed import observed_card
-from bot.cards.odds import raising_card
+from bot.cards.raising import raising_card
 from bot.services.observed import Observed
 from bot.services.refusals import TooCostly
 from tests.support.crosses import observed_of, raising_of

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 
 from bot.cards.card import Card
-from bot.cards.odds import carriers_card, class_name, genes_card, odds_card, raising_card
+from bot.cards.odds import carriers_card, class_name, genes_card, odds_card
+from bot.cards.raising import raising_card
 from bot.services.refusals import BinLabel
 from genetics import CrossText, Dominance, Trait, read_cross
 from tests.support.crosses import genes_of, odds_of, odds_of_cross, raising_of
@@ -147,7 +148,7 @@ def test_how_many_to_raise_for_each_certainty() -> None:
         "· at least 2",
         "· at least 5",
     ]
-    assert "broods live or die together" in card.blocks[2]
+    assert "broods live or die together" in card.blocks[-1]
     assert card.private
 
 
@@ -237,3 +238,19 @@ def test_the_name_of_a_trait_does_nothing_in_an_answer(name: str) -> None:
     for card in (odds_card(odds), carriers_card(odds)):
         harmless = "\n".join((card.lead, *card.blocks)).replace("**", "")
         assert live_marks(harmless) == []
+
+
+def test_of_so_many_young_the_chances_go_through_the_cases() -> None:
+    """By hand: P(none of 10) = (3/4)^10 = 0.056; of a 2/3 het with a visual 1/3 + 2/3·(1/2)^10 = 0.334."""
+    assert "· of 10: 1 or more: 94 % · 2 or more: 76 % · 5 or more: 8 %" in "\n".join(
+        raising_card(raising_of("het ember x het ember")).blocks
+    )
+    assert "· of 10: 1 or more: 67 %" in "\n".join(raising_card(raising_of("66% het ember x visual ember")).blocks)
+
+
+def test_one_of_each_sex_is_told_at_even_numbers_where_nobody_knows_better() -> None:
+    """science.md §4: 28 for a class of 1 in 4 at 1:1; isopods.md §7.4: 13 for a backcross (1 in 2)."""
+    for text, number in (("het ember x het ember", 28), ("het ember x visual ember", 13)):
+        said = "\n".join(raising_card(raising_of(text)).blocks)
+        assert f"For one of each sex at 95 %: **{number}** scored, males and females taken as equally many." in said
+    assert "one of each sex" not in "\n".join(raising_card(raising_of("66% het ember x visual ember")).blocks)

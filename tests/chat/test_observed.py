@@ -156,3 +156,11 @@ async def test_numbers_without_their_looks_are_asked_about(sqlite_chat: Chat) ->
     refused = await sqlite_chat.type(f"/odds cross:{CROSS} observed:6:17, 4:12")
     only_for(WREN, refused)
     assert first_line(refused).startswith("Which number is which look?")
+
+
+async def test_wild_looking_young_of_two_visuals_prove_males_before(sqlite_chat: Chat) -> None:
+    cross = "visual ember had males of B-1 x B-2"
+    outcome = await sqlite_chat.type(f"/odds cross:{cross} observed:6 ember, 1 wild")
+    assert "it is **certain** that males before are fathers too" in first_line(outcome)
+    outcome = await sqlite_chat.type(f"/odds cross:{cross} observed:6 ember")
+    assert "the chance that males before are fathers too is **0.4\u00a0%**; we had guessed 50" in first_line(outcome)

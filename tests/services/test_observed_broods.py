@@ -136,3 +136,19 @@ def test_only_what_takes_milliseconds_is_done_beside_everybody_elses_questions()
     assert not Task(((6, 17), (4, 12)), half).light
     assert not Task(((600, 17),), half).light
     assert not Task(((1, 1, 1),), (F(1, 4), F(1, 2), F(1, 4))).light
+
+
+async def test_young_of_a_dam_that_had_males_before_say_whether_these_are_fathers(asking: Asking) -> None:
+    """Bayes by hand, with the prior of half none, else 46, 72 or 98 % from the store with 1/6, 2/3 and 1/6."""
+    await with_recessives(asking, "ember")
+    cross = "visual ember had males of wild x visual ember"
+    shares = {F(46, 100): F(1, 12), F(72, 100): F(1, 3), F(98, 100): F(1, 12)}
+    all_ember = await observed_of(asking.desk, asking.by(), cross, "6 ember")
+    stored = sum(chance * (1 - share) ** 6 for share, chance in shares.items())
+    assert all_ember.sperm == stored / (stored + F(1, 2))
+    assert (await observed_of(asking.desk, asking.by(), cross, "6 ember, 1 wild")).sperm == 1
+    known = await observed_of(
+        asking.desk, asking.by(), "visual ember had males of wild siring 28% x visual ember", "6 ember, 2 wild"
+    )
+    assert known.sperm is None
+    assert known.fit is not None

@@ -7,7 +7,8 @@ import pytest
 
 from bot.services.bins import NewBin, open_bin
 from bot.services.drafts import keep
-from bot.services.odds import Odds, complete_cross, genes_of, odds_again, odds_of, raising_of
+from bot.services.odds import Odds, complete_cross, genes_of, odds_again, odds_of
+from bot.services.raising import raising_of
 from bot.services.refusals import (
     BinLabel,
     CrossNotRead,
@@ -259,6 +260,9 @@ async def test_words_are_completed_to_traits_states_and_bins(asking: Asking) -> 
         ("ember x b2", ()),
         ("ember x -", ()),
         ("h", ("het ",)),
+        ("wild fr", ("wild frost", "wild from ")),
+        ("visual ember ha", ("visual ember had males of ",)),
+        ("ember x ha", ()),
         ("wild ×fro", ("wild ×frost",)),
         ("ember,fro", ("ember,frost",)),
     ]

@@ -7,8 +7,9 @@ import pytest
 
 from bot.records import Sex
 from bot.services.observed import observed_of
-from bot.services.odds import Odds, genes_of, odds_of, raising_of, swapped
+from bot.services.odds import Odds, genes_of, odds_of, swapped
 from bot.services.parentage import Leaning
+from bot.services.raising import raising_of
 from bot.services.refusals import BinLabel, CannotCome, MixedStated, NoneOfThatSex, NothingStated, ParentsApart
 from genetics import Role
 from tests.support.asking import Asking
@@ -90,10 +91,13 @@ async def test_a_young_kept_back_from_recorded_bins(asking: Asking) -> None:
     assert odds.target.share == F(1, 3)
     assert odds.see is not None
     assert (odds.see.ceiling, odds.see.see_if_possible) == (F(2, 3), 5)
-    assert odds.leaning == Leaning(kept=True)
+    (kept,) = odds.leaning.kept_as
+    assert odds.leaning == Leaning(kept=True, kept_as=(kept,))
+    assert (kept.role, kept.trait.name, kept.once, kept.twice) == (Role.DAM, "ember", F(2, 3), 0)
     assert odds.uncertain
     genes = await genes_of(asking.desk, asking.by(), "=wild from het ember x het ember x visual ember")
     assert dict(genes.young) == {"+/e": F(2, 3), "e/e": F(1, 3)}
+    assert genes.dam == "+/e (2/3) or +/+ (1/3)"
     with pytest.raises(CannotCome) as caught:
         await ask(asking, "ember from wild x het ember x wild")
     assert caught.value.what == "ember full"

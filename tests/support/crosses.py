@@ -6,10 +6,11 @@ from fractions import Fraction
 from bot.services.backgrounds import Background, Grounds
 from bot.services.observed import Observed, compared
 from bot.services.observed_text import read_observed
-from bot.services.odds import Genes, Odds, Raising, odds_from, raising_from
+from bot.services.odds import Genes, Odds, odds_from
 from bot.services.odds_picture import Pictured
 from bot.services.parentage import Held
 from bot.services.questions import Question
+from bot.services.raising import Raising, raising_from
 from bot.services.refusals import BinLabel
 from bot.services.trait_models import USUAL
 from genetics import (
