@@ -101,7 +101,7 @@ class Known:
             made = [one for one in shared if isinstance(one.says, Together)] or shared
             for one in made:
                 if one.name not in found:
-                    found[one.name] = made_together(one.name, one.traits, one.looks, one.says, self._models(one))
+                    found[one.name] = made_together(one.name, one.traits, one.looks, one.says, self.of(one))
             if not made:
                 model = self.model(trait)
                 found[trait.name] = trait if model is USUAL else by_itself(trait, model)
@@ -117,7 +117,8 @@ class Known:
         ]
         return tuple(dict.fromkeys([*traits, *more]))
 
-    def _models(self, relation: Relation) -> tuple[TraitModel, ...]:
+    def of(self, relation: Relation) -> tuple[TraitModel, ...]:
+        """The models of the members of a relation, in its order."""
         return tuple(self.model(trait) for trait in relation.traits)
 
 
@@ -158,32 +159,36 @@ def known_of(heredity: Heredity) -> Known:
     )
 
 
-def require_sound(heredity: Heredity) -> Known:
-    """The same, if nothing in it contradicts anything else.
+def require_sound(heredity: Heredity, touched: Iterable[int]) -> Known:
+    """The same, if nothing that is said of some traits (by id) contradicts what they are to others.
 
     Raises:
         ModelRefused, OutOfRange: what the traits are, or are to each other, cannot be.
         Uneven: a trait that does not always show makes a look with others.
     """
     known = known_of(heredity)
-    for _, reason in known.broken:
-        raise reason
-    groups = []
-    for relation in known.relations:
-        if isinstance(relation.says, Linkage):
-            groups.append(linkage_group(relation.traits, relation.says))
-            continue
-        models = [known.model(trait) for trait in relation.traits]
-        shown_in = {model.shown_in for model in models}
-        for trait, model in zip(relation.traits, models, strict=True):
-            sometimes = model.penetrance != 1 or model.phenocopies
-            if (len(shown_in) > 1 and model.shown_in) or (sometimes and isinstance(relation.says, Together)):
-                raise Uneven(trait=trait.name, name=relation.name)
-        made_together(relation.name, relation.traits, relation.looks, relation.says, models)
-    Genome(tuple(groups))
-    for trait in known.traits:
+    traits = {known.by_id[one] for one in touched}
+    for relation, reason in known.broken:
+        if not traits.isdisjoint(relation.traits):
+            raise reason
+    for relation in known.relations_of(traits):
+        if not isinstance(relation.says, Linkage):
+            _require_even(known, relation)
+            made_together(relation.name, relation.traits, relation.looks, relation.says, known.of(relation))
+    Genome(tuple(linkage_group(one.traits, one.says) for one in known.relations if isinstance(one.says, Linkage)))
+    for trait in traits:
         by_itself(trait, known.model(trait))
     return known
+
+
+def _require_even(known: Known, relation: Relation) -> None:
+    """Whoever makes a look with others shows as they do."""
+    models = known.of(relation)
+    differ = len({model.shown_in for model in models}) > 1
+    for trait, model in zip(relation.traits, models, strict=True):
+        sometimes = model.penetrance != 1 or model.phenocopies
+        if (differ and model.shown_in) or (sometimes and isinstance(relation.says, Together)):
+            raise Uneven(trait=trait.name, name=relation.name)
 
 
 def in_series(name: str, members: Sequence[Trait], says: Series) -> list[Trait]:

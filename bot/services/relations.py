@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from bot.records import Heredity, RelationKind, RelationRow, Subject, TraitRow, WriteBook
 from bot.services.desk import Desk
-from bot.services.heredity import Known, Relation, known_of, require_sound, trait_of
+from bot.services.heredity import Relation, known_of, require_sound, trait_of
 from bot.services.refusals import NotYours, Outlived, TakenBack, TraitTaken, WordNotKnown
 from bot.services.refusals_traits import LooksNotRead, ModelNotPossible, NoSuchTrait, Related
 from bot.services.request import Request, Role
@@ -75,7 +75,7 @@ async def link_traits(desk: Desk, request: Request, *, traits: str, distance: st
             _refuse_related(heredity, RelationKind.LINKED, members)
             ids = [row.id for row in members]
             made = await book.add_relation(RelationKind.LINKED, ids, write_linkage(Linkage(dam, sire)))
-            await _require_sound(book)
+            await _require_sound(book, members)
             event = await book.log("trait.linked", Subject(RELATION, made))
         return await _tied(book, event.subject.id, event.seq)
 
@@ -102,7 +102,7 @@ async def series_of(desk: Desk, request: Request, *, order: str, name: str = "")
             made = await book.add_relation(
                 RelationKind.SERIES, [row.id for row in members], write_series(Series(before)), name=name or None
             )
-            await _require_sound(book)
+            await _require_sound(book, members)
             event = await book.log("trait.series", Subject(RELATION, made))
         return await _tied(book, event.subject.id, event.seq)
 
@@ -132,7 +132,7 @@ async def combine_traits(
                 raise LooksNotRead(text=traits, rest=", ".join(row.name for row in members[2:]), most=_MOST_MADE)
             ids = [row.id for row in members]
             made = await book.add_relation(RelationKind.TOGETHER, ids, write_together(says), name=name, looks=called)
-            await _require_sound(book)
+            await _require_sound(book, members)
             event = await book.log("trait.combined", Subject(RELATION, made))
         return await _tied(book, event.subject.id, event.seq)
 
@@ -176,6 +176,9 @@ def _rows(names: Sequence[str], heredity: Heredity) -> list[TraitRow]:
     rows = [row_named(name, heredity.traits) for name in names]
     if len(rows) < 2:
         raise ModelNotPossible(ModelRefused(names[0] if names else "it", ModelFault.EMPTY, ""))
+    twice = next((row for at, row in enumerate(rows) if row in rows[:at]), None)
+    if twice is not None:
+        raise ModelNotPossible(ModelRefused(twice.name, ModelFault.LOCUS_TWICE, twice.name))
     return rows
 
 
@@ -261,9 +264,9 @@ async def _require_author(book: WriteBook, request: Request, row: RelationRow) -
         raise NotYours(what="relation", keeper_name=keeper.name if keeper else "")
 
 
-async def _require_sound(book: WriteBook) -> Known:
+async def _require_sound(book: WriteBook, members: Sequence[TraitRow]) -> None:
     try:
-        return require_sound(await book.heredity())
+        require_sound(await book.heredity(), [row.id for row in members])
     except (ModelRefused, OutOfRange) as error:
         raise ModelNotPossible(error) from error
 

@@ -45,7 +45,7 @@ class TraitModel:
     """How a trait is inherited and shown, beyond its dominance.
 
     where: on which chromosome its locus lies. penetrance: the chance that an animal which should show it does.
-    phenocopies: the chance that an animal which should not looks so all the same. shown_in: the one sex that shows it,
+    phenocopies: the chance, up to 1/2, that an animal which should not looks so all the same. shown_in: the one sex that shows it,
     which is no matter of where it lies. week: the age in weeks from which it can be read. lives: what differs from 1.
     Raises OutOfRange, ModelRefused.
 
@@ -63,7 +63,8 @@ class TraitModel:
 
     def __post_init__(self) -> None:
         exactly("penetrance", self.penetrance)
-        exactly("phenocopies", self.phenocopies)
+        # From one half on, what looks so would be the wild type.
+        exactly("share of look-alikes", self.phenocopies, HALF)
         if self.week < 0:
             raise ModelRefused("trait", ModelFault.AGE, str(self.week))
 

@@ -10,7 +10,7 @@ from bot.services.refusals import WordNotKnown
 from bot.services.refusals_traits import ModelNotPossible, TraitTextNotRead
 from bot.services.shares import read_share
 from bot.services.trait_models import Distance, Gap, TraitModel, Vigour
-from genetics import GeneticsError, Sex, Where
+from genetics import GeneticsError, ModelRefused, OutOfRange, Sex, Where
 
 PLACES = {
     "ordinary chromosome": Where.AUTOSOME,
@@ -68,7 +68,13 @@ def read_model_text(text: ModelText, before: TraitModel) -> TraitModel:
     Raises:
         WordNotKnown, ShareNotRead, TraitTextNotRead, ModelNotPossible: a part was not understood, or cannot be.
     """
-    model = before
+    try:
+        return _over(text, before)
+    except (ModelRefused, OutOfRange) as error:
+        raise ModelNotPossible(error) from error
+
+
+def _over(text: ModelText, model: TraitModel) -> TraitModel:
     if text.place:
         model = replace(model, where=_word("place", text.place, PLACES, _OTHER_PLACES))
     if text.sex:

@@ -77,7 +77,7 @@ async def define_trait(
                 species_key=species_key,
                 model=write_model(told),
             )
-            await _require_sound(book)
+            await _require_sound(book, made)
             event = await book.log("trait.defined", Subject(TRAIT, made))
         return await _view(desk, book, event.subject.id, event.seq)
 
@@ -117,7 +117,7 @@ async def change_trait(
                 species_key=species_key or row.species_key,
                 model=write_model(told),
             )
-            await _require_sound(book)
+            await _require_sound(book, row.id)
             event = await book.log("trait.changed", Subject(TRAIT, row.id))
         return replace(await _view(desk, book, event.subject.id, event.seq), changed=True)
 
@@ -233,9 +233,9 @@ async def _require_author(book: Book, request: Request, row: TraitRow) -> None:
         raise NotYours(what=f"trait {row.name}", keeper_name=keeper.name if keeper else "")
 
 
-async def _require_sound(book: Book) -> None:
+async def _require_sound(book: Book, trait: int) -> None:
     try:
-        require_sound(await book.heredity())
+        require_sound(await book.heredity(), [trait])
     except (ModelRefused, OutOfRange) as error:
         raise ModelNotPossible(error) from error
 

@@ -94,6 +94,7 @@ def test_what_is_left_empty_stays_as_it_was() -> None:
         ({"sex": "some"}, WordNotKnown),
         ({"penetrance": "often"}, ShareNotRead),
         ({"penetrance": "170 %"}, ShareNotRead),
+        ({"phenocopies": "60 %"}, ModelNotPossible),
         ({"week": "soon"}, TraitTextNotRead),
         ({"week": "-3"}, TraitTextNotRead),
         ({"survival": "some die"}, TraitTextNotRead),
