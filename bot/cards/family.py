@@ -7,7 +7,7 @@ from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
 from bot.pictures.family import family_picture
 from bot.pictures.pedigree import Mating, Member, Pedigree, Sex, Shows
-from bot.services.family import Family, Kin
+from bot.services.family import Family, Kin, Parted
 
 _MOST_LINES = 12
 
@@ -17,7 +17,7 @@ def family_card(family: Family) -> Card:
     name = words.bin_name(family.label.code, family.label.name)
     kin = {each.key: each for each in family.kin}
     lines = [
-        f"· {words.listed(_named(kin[key]) for key in mating.young)}: {_from(mating.parents, kin)}"
+        f"· {words.listed(_named(kin[key]) for key in mating.young)}: {_from(mating, kin)}"
         for mating in sorted(family.matings, key=lambda mating: family.asked not in mating.young)
     ]
     blocks = ["\n".join(lines[:_MOST_LINES])] if lines else []
@@ -91,6 +91,6 @@ def _named(kin: Kin) -> str:
     return words.plain(kin.name) if kin.name else words.plural(kin.count or 1, "breeder")
 
 
-def _from(parents: tuple[str, ...], kin: Mapping[str, Kin]) -> str:
-    named = [_named(kin[key]) for key in parents]
-    return f"from {named[0]}" if len(named) == 1 else f"from {' × '.join(named)}"
+def _from(mating: Parted, kin: Mapping[str, Kin]) -> str:
+    word = "part of" if all(kin[key].part for key in mating.young) else "from"
+    return f"{word} {' × '.join(_named(kin[key]) for key in mating.parents)}"

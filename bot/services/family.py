@@ -192,16 +192,22 @@ class _Drawing:
             estimate=count is not None and count.exactness is not Exactness.EXACT,
             alone=founded == 1 and (count is None or count.total == 1),
             part=bool(links) and all(link.role is ParentRole.PART for link in links),
-            looks=tuple(self._look(founder.described, founder.states) for founder in founders),
+            looks=self._looks(bin_id),
         )
 
     def _add_breeders(self, breeders_id: int) -> None:
         key, row = f"breeders {breeders_id}", self._told.breeders[breeders_id]
-        looks = (self._look(row.described, row.states),)
+        looks: tuple[Look, ...] = (self._look(row.described, row.states),)
+        if not row.described and row.from_bin_id in self._told.bins:
+            # Nobody said what they are, so they are what their bin holds.
+            looks = self._looks(row.from_bin_id)
         self.kin.setdefault(
             key,
             Kin(key, None, row.name, row.sex, row.number, alone=row.number == 1, looks=looks),
         )
+
+    def _looks(self, bin_id: int) -> tuple[Look, ...]:
+        return tuple(self._look(f.described, f.states) for f in self._told.founders.get(bin_id, ()))
 
     def _look(self, described: bool, states: tuple[FounderState, ...]) -> Look:
         """How animals look for the trait asked about; described without it they are wild."""

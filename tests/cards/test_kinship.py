@@ -177,6 +177,8 @@ def test_names_in_the_family_do_nothing_and_what_was_left_out_is_told() -> None:
     said = "\n".join(card.blocks)
     assert "from Ash \\*x\\* × 3 breeders" in said
     assert "· B-2: from a private bin" in said
+    parted = family_card(family(F1, PART, matings=(Parted(("4",), ("5",)),)))
+    assert parted.blocks == ("· B-5: part of B-4 (ember F1)",)
     assert "The picture shows 5 families more." in card.blocks
     assert "4 more ancestors on record; the nearest are drawn." in card.blocks
     assert live_marks(said) == []

@@ -17,6 +17,7 @@ from bot.records import (
     Missing,
     OccurrenceState,
     ParentRole,
+    Privacy,
     Records,
     ServerRow,
     Sex,
@@ -233,3 +234,26 @@ async def test_what_happened_to_a_thing_comes_newest_first(records: Records) -> 
         event = await book.event(1)
     assert event is not None
     assert (event.actor_id, event.subject, event.version) == (KEEPER, Subject("bin", opened.id), 1)
+
+
+async def test_where_all_bins_come_from_is_told_at_once(records: Records, database_url: str) -> None:
+    """The same as bin by bin, in one statement each; a private bin and what it holds is for its keepers."""
+    await fill(records, database_url, Stamps())
+    async with records.read(SERVER, KEEPER) as book:
+        bins = await book.bins(open_only=False)
+        parents = [parent for row in bins for parent in await book.parents(row.id)]
+        founders = [founder for row in bins for founder in await book.founders(row.id)]
+        transfers = {move for row in bins for move in await book.transfers(row.id)}
+        assert await book.all_parents() == tuple(sorted(parents, key=lambda parent: parent.id))
+        assert await book.all_founders() == tuple(sorted(founders, key=lambda founder: founder.id))
+        assert set(await book.all_transfers()) == transfers != set()
+        assert founders
+        assert parents
+    async with records.write(Stamps(requests=iter([77])).next()) as writing:
+        for row in bins:
+            await writing.set_privacy(row.id, Privacy.BIN)
+        await writing.log("bin.privacy", Subject("bin", bins[0].id))
+    async with records.read(SERVER) as book:
+        assert (await book.all_parents(), await book.all_founders(), await book.all_transfers()) == ((), (), ())
+    async with records.read(SERVER + 1, KEEPER) as book:
+        assert (await book.all_parents(), await book.all_founders(), await book.all_transfers()) == ((), (), ())

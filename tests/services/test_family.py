@@ -10,6 +10,7 @@ from bot.services import family as services
 from bot.services.bins import NewBin, open_bin
 from bot.services.counts import log_count
 from bot.services.family import Family, Look, family_of
+from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.refusals import NoSuchBin
 from bot.services.refusals_traits import NoSuchTrait
 from bot.services.traits import define_trait
@@ -123,6 +124,19 @@ async def test_recorded_breeders_stand_between_their_bin_and_their_young(asking:
     assert (kin["Ash"].sex, kin["Ash"].alone, kin["Ash"].looks) == (Sex.FEMALE, True, (Look(False, Fraction(1)),))
     assert (kin["two guests"].sex, kin["two guests"].count, kin["two guests"].alone) == (Sex.MALE, 2, False)
     assert kin["B-8"].sex is Sex.FEMALE
+    assert kin["two guests"].looks == (Look(),)
+
+
+async def test_breeders_of_whom_nothing_was_said_are_what_their_bin_holds(asking: Asking) -> None:
+    await stocked(asking)
+    new = NewPairing(dams="2 from B-4", sires="1 from B-2", species=VULGARE)
+    await set_up(asking.desk, asking.by(), new)
+    family = await family_of(asking.desk, asking.by(), "B-7", "ember")
+    looks = {kin.sex: kin.looks for kin in family.kin if kin.code is None}
+    assert looks == {
+        Sex.FEMALE: (Look(shows=False, carries=Fraction(2, 3)),),
+        Sex.MALE: (Look(shows=True),),
+    }
 
 
 async def test_a_private_ancestor_has_no_code(asking: Asking) -> None:
