@@ -21,6 +21,11 @@ def family_card(family: Family) -> Card:
         for mating in sorted(family.matings, key=lambda mating: family.asked not in mating.young)
     ]
     blocks = ["\n".join(lines[:_MOST_LINES])] if lines else []
+    blocks += [
+        f"{_named(each)} was joined by animals of {words.listed(code or 'a private bin' for code in each.joined)}."
+        for each in family.kin
+        if each.joined
+    ][:_MOST_LINES]
     if len(lines) > _MOST_LINES:
         blocks.append(f"The picture shows {words.plural(len(lines) - _MOST_LINES, 'family', 'families')} more.")
     if family.left_out:
@@ -64,8 +69,14 @@ def _member(kin: Kin, family: Family) -> Member:
         count=kin.count if group else None,
         estimate=kin.estimate,
         asked=kin.key == family.asked,
-        note="part" if kin.part else "",
+        note=_note(kin),
     )
+
+
+def _note(kin: Kin) -> str:
+    if kin.joined:
+        return f"+ {kin.joined[0] or 'private'}" if len(kin.joined) == 1 else f"+ {len(kin.joined)} bins"
+    return "part" if kin.part else ""
 
 
 def _shows(kin: Kin) -> Shows:

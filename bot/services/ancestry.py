@@ -11,8 +11,10 @@ from bot.records import (
     BreedersRow,
     BroodRow,
     FounderRow,
+    Moved,
     PairedRow,
     PairingRow,
+    ParentRole,
     ParentRow,
     Sex,
     TransferRow,
@@ -24,7 +26,8 @@ class Ancestry:
     """The bins of one species that a person may read, open and closed, by id, and what is recorded of where they come from.
 
     `parents`, `founders` and `transfers` are by the bin that the animals are in; `paired` by pairing; `pairings` by the bin
-    they were set up in.
+    they were set up in. `parents` and `founders` are of the animals that a bin began with; `joined` are the bins that were
+    poured into it later, and `holds` all groups it was ever said to hold.
     """
 
     bins: dict[int, BinRow]
@@ -35,6 +38,8 @@ class Ancestry:
     paired: dict[int, list[PairedRow]]
     breeders: dict[int, BreedersRow]
     broods: dict[int, BroodRow]
+    joined: dict[int, list[int]]
+    holds: dict[int, list[FounderRow]]
 
     def number(self, bin_id: int) -> int | None:
         """How many animals a bin was founded with; None if that was not said of all of them."""
@@ -64,14 +69,24 @@ class Ancestry:
 async def read_ancestry(book: Book, species_key: str) -> Ancestry:
     """The bins of a species with all that tells where they come from."""
     bins = {row.id: row for row in await book.bins(open_only=False) if row.species_key == species_key}
-    parents, founders, transfers = defaultdict(list), defaultdict(list), defaultdict(list)
+    parents, holds, transfers = defaultdict(list), defaultdict(list), defaultdict(list)
     pairings, paired = defaultdict(list), defaultdict(list)
-    for parent in await book.all_parents():
-        parents[parent.bin_id].append(parent)
-    for founder in await book.all_founders():
-        founders[founder.bin_id].append(founder)
     for transfer in await book.all_transfers():
         transfers[transfer.to_bin_id].append(transfer)
+    poured = {(t.to_bin_id, t.from_bin_id) for rows in transfers.values() for t in rows if t.moved is Moved.MERGE}
+    pouring = {(t.to_bin_id, t.at) for rows in transfers.values() for t in rows if t.moved is Moved.MERGE}
+    joined: defaultdict[int, list[int]] = defaultdict(list)
+    for parent in await book.all_parents():
+        if parent.role is ParentRole.PART and (parent.bin_id, parent.parent_bin_id) in poured:
+            joined[parent.bin_id].append(parent.parent_bin_id)
+        else:
+            parents[parent.bin_id].append(parent)
+    for founder in await book.all_founders():
+        holds[founder.bin_id].append(founder)
+    # What a bin that is poured in held is written down again for the one it goes to.
+    founders = {
+        bin_id: [row for row in rows if (bin_id, row.added_at) not in pouring] for bin_id, rows in holds.items()
+    }
     for pairing in await book.pairings():
         pairings[pairing.bin_id].append(pairing)
     for one in await book.all_paired():
@@ -79,10 +94,12 @@ async def read_ancestry(book: Book, species_key: str) -> Ancestry:
     return Ancestry(
         bins=bins,
         parents=dict(parents),
-        founders=dict(founders),
+        founders=founders,
         transfers=dict(transfers),
         pairings=dict(pairings),
         paired=dict(paired),
         breeders={row.id: row for row in await book.all_breeders()},
         broods={row.id: row for row in await book.broods()},
+        joined=dict(joined),
+        holds=dict(holds),
     )

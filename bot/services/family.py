@@ -31,6 +31,7 @@ class Kin:
     key: tells it from the others. code: a bin's; None for breeders, who have a `name` at most. hidden: a bin the reader may
     not read. count: how many animals, as last counted or as founded; estimate: it was judged. alone: it is one animal.
     looks: of the trait asked about, a group of alike animals each. part: animals of its one parent, not young of it.
+    joined: the codes of bins that were poured into it later; empty for one that the reader may not read.
     """
 
     key: str
@@ -42,6 +43,7 @@ class Kin:
     alone: bool = False
     hidden: bool = False
     part: bool = False
+    joined: tuple[str, ...] = ()
     looks: tuple[Look, ...] = ()
 
 
@@ -192,6 +194,7 @@ class _Drawing:
             estimate=count is not None and count.exactness is not Exactness.EXACT,
             alone=founded == 1 and (count is None or count.total == 1),
             part=bool(links) and all(link.role is ParentRole.PART for link in links),
+            joined=tuple(self._code(each) for each in self._told.joined.get(bin_id, ())),
             looks=self._looks(bin_id),
         )
 
@@ -206,8 +209,12 @@ class _Drawing:
             Kin(key, None, row.name, row.sex, row.number, alone=row.number == 1, looks=looks),
         )
 
+    def _code(self, bin_id: int) -> str:
+        row = self._told.bins.get(bin_id)
+        return "" if row is None else row.code
+
     def _looks(self, bin_id: int) -> tuple[Look, ...]:
-        return tuple(self._look(f.described, f.states) for f in self._told.founders.get(bin_id, ()))
+        return tuple(self._look(f.described, f.states) for f in self._told.holds.get(bin_id, ()))
 
     def _look(self, described: bool, states: tuple[FounderState, ...]) -> Look:
         """How animals look for the trait asked about; described without it they are wild."""

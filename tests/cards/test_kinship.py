@@ -178,6 +178,13 @@ def test_names_in_the_family_do_nothing_and_what_was_left_out_is_told() -> None:
     assert "from Ash \\*x\\* × 3 breeders" in said
     assert "· B-2: from a private bin" in said
     parted = family_card(family(F1, PART, matings=(Parted(("4",), ("5",)),)))
+    poured = Kin("3", "B-3", None, joined=("B-7", ""))
+    joined = family_card(family(F1, poured, matings=(Parted(("3",), ("4",)),)))
+    assert joined.blocks[1] == "B-3 was joined by animals of B-7 and a private bin."
+    assert [m.note for m in pedigree_of(family(poured, Kin("4", "B-4", None, joined=("B-7",)))).members] == [
+        "+ 2 bins",
+        "+ B-7",
+    ]
     assert parted.blocks == ("· B-5: part of B-4 (ember F1)",)
     assert "The picture shows 5 families more." in card.blocks
     assert "4 more ancestors on record; the nearest are drawn." in card.blocks

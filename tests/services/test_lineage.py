@@ -20,6 +20,7 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.ancestry import read_ancestry
+from bot.services.bin_moves import merge_bins, split_bin
 from bot.services.lineage import Assumed, Lineage, lineage_of
 from genetics import (
     Bred,
@@ -201,6 +202,24 @@ async def test_a_bin_is_a_mixture_from_the_day_another_was_poured_in(shelf: Shel
     mixed = group_kinship([Founded("a", 10, "a"), Founded("b", 10, "b"), Merged("both", (("a", 10), ("b", 5)))])
     assert kin.between(living[one], living[one]) == mixed.between("both", "both")
     assert kin.inbreeding(living[after]) == kin.between(living[one], living[one])
+
+
+async def test_bins_split_and_merged_by_command_stay_one_stock(asking: Asking, shelf: Shelf) -> None:
+    """A merged bin's founders are written down again for the bin it goes to; they are no new animals."""
+    pair = await shelf.open((1, Sex.FEMALE, "a hall"), (1, Sex.MALE, "quarry"))
+    bin_id = await shelf.young(pair, pair, 20)
+    later = asking.by(after=timedelta(days=1))
+    split = await split_bin(asking.desk, later, bin_text="B-2", number="8", sure=True)
+    kin, living = await shelf.kin()
+    part = split.target.id
+    assert kin.inbreeding(living[part]) == 0
+    assert kin.between(living[part], living[bin_id]) == Fraction(1, 4)
+    await merge_bins(asking.desk, asking.by(after=timedelta(days=2)), into_text="B-2", from_text="B-3", sure=True)
+    other = await shelf.open((10, Sex.UNKNOWN, "far"))
+    await merge_bins(asking.desk, asking.by(after=timedelta(days=3)), into_text="B-4", from_text="B-2", sure=True)
+    kin, living = await shelf.kin(HALF_SIBS)
+    assert kin.inbreeding(living[other]) == 0
+    assert dict(kin.founder_shares(living[other]))[f"{other}"] == Fraction(1, 2)
 
 
 async def test_recorded_breeders_are_the_parents_of_the_young(shelf: Shelf) -> None:
