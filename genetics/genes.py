@@ -48,7 +48,7 @@ def read_genes(text: str, tokens: list[Token], index: int, high: int, known: Kno
     _check_shape(text, tokens, (index, slash, right, high), symbols)
     if slash - index > 1:
         if right < high and tokens[right].word == "(":
-            raise Fault(Problem.FIGURE_WITHOUT_HET, tokens[right].start, tokens[right].end)
+            raise _several_kinds(text, tokens, index, right, high)
         return Genes(_linked(text, tokens[index:slash], tokens[slash + 1 : right], known), right)
     return _one_locus(text, tokens, (index, slash, right, high), symbols)
 
@@ -146,6 +146,19 @@ def _maybe(text: str, tokens: list[Token], places: tuple[int, int, int], trait: 
 
 
 # ---- linked loci
+
+
+def _several_kinds(text: str, tokens: list[Token], index: int, opening: int, high: int) -> Fault:
+    """A figure after linked loci: what else the animal may be is not said, so the kinds must be, with their numbers."""
+    bracket = tokens[opening]
+    figure = read_figure(text, tokens, opening + 1, high) if opening + 1 < high else None
+    if figure is None or figure.after >= high or tokens[figure.after].word != ")":
+        return Fault(Problem.FIGURE_UNREADABLE, bracket.start, bracket.end)
+    end = tokens[figure.after].end
+    spelled, chance = text[tokens[index].start : tokens[opening - 1].end], figure.value
+    kinds = f"{chance.numerator} {spelled} or {chance.denominator - chance.numerator} wild"
+    offers = (instead(text, tokens[index].start, end, kinds),) if chance < 1 else ()
+    return Fault(Problem.FIGURE_WITHOUT_HET, bracket.start, end, offers=offers)
 
 
 def _haploid(text: str, strand: list[Token], known: Known) -> tuple[Item, ...]:

@@ -41,9 +41,10 @@ def lead_said(odds: Odds) -> str:
     if target is None:
         return _none_shows(odds) + _hidden(odds)
     if odds.see is not None and odds.see.see is None:
+        tells = "The first young grown and scored tells." if odds.see.if_share == 1 else see_said(odds.see)
         return (
             f"**{_capital(words.in_words(odds.see.if_share))}** young will {showing(target)} if this pair can give it "
-            f"at all; the chance of that is **{words.percent(odds.see.ceiling)}**. {see_said(odds.see)}"
+            f"at all; the chance of that is **{words.percent(odds.see.ceiling)}**. {tells}"
         )
     share = f"**{_capital(words.in_words(target.share))}** young{' on average' if odds.uncertain else ''}"
     said = f"{share} will {showing(target)}{_of_each_sex(odds, target)}."

@@ -58,7 +58,7 @@ SHEET = Sheet(
 
 @app_commands.command(name="odds", description="What the young of a cross will look like, and how many to raise")
 @app_commands.describe(
-    cross="Dam x sire, like: het ember x visual ember. A bin's code works too",
+    cross="Dam x sire: het ember x visual ember, B-4 x B-2, wild from het ember x het ember x ember",
     observed="Young you scored, like: 6 ember, 17 wild; broods parted by ; (ember:wild 6:17, 4:12 is short for it)",
     scoring_error="Share of the young that may be misread, like: 5%",
     species="If neither bins nor traits say it: it decides how the sexes come about",

@@ -254,3 +254,11 @@ def test_one_of_each_sex_is_told_at_even_numbers_where_nobody_knows_better() -> 
         said = "\n".join(raising_card(raising_of(text)).blocks)
         assert f"For one of each sex at 95 %: **{number}** scored, males and females taken as equally many." in said
     assert "one of each sex" not in "\n".join(raising_card(raising_of("66% het ember x visual ember")).blocks)
+
+
+def test_where_a_pair_gives_nothing_else_or_not_at_all_the_first_young_tells() -> None:
+    lead = odds_card(odds_of("1 visual ember or 3 wild x visual ember")).lead
+    assert lead.startswith(
+        "**All** young will show ember if this pair can give it at all; the chance of that is **25 %**."
+    )
+    assert lead.endswith("The first young grown and scored tells.")

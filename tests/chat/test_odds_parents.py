@@ -86,3 +86,13 @@ async def test_a_forged_swap_of_nothing_changes_nothing(sqlite_chat: Chat) -> No
         outcome = await sqlite_chat.forge(f"m1:odds.swap:{argument}", MOSS)
         only_for(MOSS, outcome)
     assert await sqlite_chat.events() == before
+
+
+async def test_at_a_recorded_penetrance_a_wild_looking_young_may_hide_the_trait(sqlite_chat: Chat) -> None:
+    """science.md §2: at a penetrance of 0.7 the wild-looking young of two hets are 0.61 het and 0.09 hidden visuals."""
+    await sqlite_chat.type("/trait define name:shy shows:recessive penetrance:70 %")
+    outcome = await sqlite_chat.type("/odds cross:wild from het shy x het shy x wild")
+    assert "20 in 33 such dams carry shy once and 1 in 11 twice" in outcome.text
+    assert (round(20 / 33, 2), round(1 / 11, 2)) == (0.61, 0.09)
+    genes = await sqlite_chat.press(outcome.message, "Gene notation")
+    assert "+/s (20/33) or +/+ (10/33) or s/s (1/11)" in first_line(genes)

@@ -116,7 +116,7 @@ def test_a_cross_names_the_traits_that_are_spelled() -> None:
         ("Z^z/W; Z^z/W x wild", ZW, Problem.STATED_TWICE, "Z^z/W", "Z^z/W x wild"),
         ("+ +/e f; het ember x wild", ZW, Problem.CONTRADICTION, "het ember", None),
         ("e/s x wild", ZW, Problem.TWO_LOCI, "e/s", None),
-        ("+ f/e + (2/3) x wild", ZW, Problem.FIGURE_WITHOUT_HET, "(", None),
+        ("+ f/e + (2/3) x wild", ZW, Problem.FIGURE_WITHOUT_HET, "(2/3)", None),
         ("+ +/e q x wild", ZW, Problem.UNKNOWN_ALLELE, "q", None),
         ("+ +/e s x wild", ZW, Problem.UNLINKED, "+ +/e s", "+/e; +/s x wild"),
         ("+ +/e f x wild", Genome(), Problem.UNLINKED, "+ +/e f", "+/e; +/f x wild"),
@@ -233,3 +233,14 @@ def test_any_text_is_read_or_refused_with_a_place_in_it(pieces: list[tuple[str, 
     assert 0 <= error.position <= error.position + error.length <= len(error.text)
     for way_out in (*error.offers, *([error.suggestion] if error.suggestion is not None else [])):
         read(way_out, of)
+
+
+def test_a_chance_of_a_spelled_genotype_is_offered_as_kinds_with_their_numbers() -> None:
+    genome = Genome((LinkageGroup((EMBER.locus, FROST.locus), Fraction(1, 10)),))
+    with pytest.raises(NotationError) as caught:
+        read_cross("+ f/e + (66%) x wild", [EMBER, FROST], genome=genome)
+    (offer,) = caught.value.offers
+    assert offer == "2 + f/e + or 1 wild x wild"
+    dam = parent(read_cross(offer, [EMBER, FROST], genome=genome).dam, [EMBER, FROST], genome, Role.DAM)
+    assert dam.carries(EMBER, 1) == Fraction(2, 3)
+    assert [str(share) for share, _ in dam.kinds] == ["2/3", "1/3"]
