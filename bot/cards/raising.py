@@ -1,5 +1,6 @@
 """How it is said how many young to raise."""
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from bot.cards import words
@@ -36,16 +37,25 @@ def raising_card(raising: Raising) -> Card:
     return Card(lead=see_said(usual), blocks=tuple(blocks), private=True)
 
 
-def _to_be_born(born: Born | None) -> str:
-    if born is None or born.young_if_possible is None or born.broods_if_possible is None:
+def _to_be_born(born: Sequence[Born]) -> str:
+    usual = born[CONFIDENCES.index(Fraction(95, 100))] if born else None
+    if usual is None or usual.young_if_possible is None or usual.broods_if_possible is None:
         return "These are young grown and scored. Many die before that, whole broods at a time: set up more than one brood."
     kept = Rearing()
-    alone = f"; if each fared by itself, {words.number(born.by_itself)} would do" if born.by_itself is not None else ""
-    can = "" if born.ceiling == 1 else ", if the pair can give it at all,"
+    alone = (
+        f"; if each fared by itself, {words.number(usual.by_itself)} would do" if usual.by_itself is not None else ""
+    )
+    can = "" if usual.ceiling == 1 else ", if the pair can give it at all,"
+    others = words.listed(
+        f"{words.number(one.young_if_possible)} for {words.percent(confidence)}"
+        for confidence, one in zip(CONFIDENCES, born, strict=True)
+        if one is not usual and one.young_if_possible is not None
+    )
     return (
-        f"These are young grown and scored. For one at 95 %{can} about **{words.number(born.young_if_possible)} must be born**, "
-        f"{words.plural(born.broods_if_possible, 'brood')} of {kept.brood}, if {words.in_words(Fraction(kept.survival))} live "
-        f"to be scored and broods live or die together{alone}. Both figures are our judgement."
+        f"These are young grown and scored. For one at 95 %{can} about **{words.number(usual.young_if_possible)} must be born** "
+        f"({others}), {words.plural(usual.broods_if_possible, 'brood')} of {kept.brood}, if "
+        f"{words.in_words(Fraction(kept.survival))} live to be scored and broods live or die together{alone}. "
+        "Both figures are our judgement."
     )
 
 

@@ -17,7 +17,7 @@ from bot.services.shares import read_share
 from genetics import NeverHappens, Offspring, OutOfRange, TooLarge
 from genetics.characters import Scored, as_character
 from genetics.fit import Broods
-from genetics.fit_counts import misreading
+from genetics.fit_counts import check_counts, misreading
 from genetics.fit_report import CountsFit
 
 
@@ -78,6 +78,9 @@ async def observed_of(
     scored = read_observed(observed, odds.traits, [_key(one.looks, odds.traits) for one in odds.classes])
     task = task_of(question, odds, scored, misread)
     try:
+        if task is not None:
+            # Refused before a worker is asked to.
+            check_counts(task.together)
         # The book is closed by now. Many classes take seconds, and would keep everybody else waiting here.
         judged = None if task is None else judge(task) if task.light else await desk.workers.run(judge, task)
     except (TooLarge, OutOfRange) as refused:

@@ -22,8 +22,8 @@ WANTED = (1, 2, 5)
 class Raising:
     """How many young to see for at least `k` of the target class, for each confidence, with the most there can be.
 
-    `born` is how many must be born to see one of it with 95 %, where broods live or die together; None if no young shows
-    it, or if the number is too large to work out. `chances`: of so many young, P(at least each of `WANTED`), through the
+    `born` is how many must be born to see one of it, for each confidence, where broods live or die together; empty if no
+    young shows it, or if a number is too large to work out. `chances`: of so many young, P(at least each of `WANTED`), through the
     cases that the parents may be. `each_sex`: how many to see for one of each sex with 95 %, None if that is never so sure
     or the sexes do not both show it; `males` is the share of males that was reckoned with, None if it is half for want of
     anything better.
@@ -31,7 +31,7 @@ class Raising:
 
     odds: Odds
     rows: tuple[tuple[int, tuple[HowMany, ...]], ...]
-    born: Born | None
+    born: tuple[Born, ...] = ()
     chances: tuple[tuple[int, tuple[Fraction, ...]], ...] = ()
     each_sex: int | None = None
     males: Fraction | None = None
@@ -50,7 +50,7 @@ def raising_from(question: Question, reference: str) -> Raising:
     """How many young to raise and see, of a question that was understood."""
     odds = odds_from(question, reference)
     if odds.target is None:
-        return Raising(odds, (), None)
+        return Raising(odds, ())
     wanted = odds.target.looks
     rows = tuple((k, tuple(question.how_many(k, c, wanted) for c in CONFIDENCES)) for k in WANTED)
     chances = tuple((n, tuple(question.at_least(k, n, wanted) for k in WANTED)) for n in SIZES)
@@ -58,12 +58,12 @@ def raising_from(question: Question, reference: str) -> Raising:
     return Raising(odds, rows, _born(question, wanted), chances, each, males)
 
 
-def _born(question: Question, wanted: Mapping[Scored, str]) -> Born | None:
+def _born(question: Question, wanted: Mapping[Scored, str]) -> tuple[Born, ...]:
     wished = [Wished(chance, (share,)) for chance, share in question.chances(wanted)]
     try:
-        return born_for(wished)
+        return tuple(born_for(wished, confidence=confidence) for confidence in CONFIDENCES)
     except (TooLarge, OutOfRange):
-        return None
+        return ()
 
 
 def _each_sex(question: Question, wanted: Mapping[Scored, str]) -> tuple[int | None, Fraction | None]:
