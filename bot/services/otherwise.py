@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 from itertools import product
 
 from bot.services.backgrounds import Background, Grounds
@@ -158,16 +159,23 @@ def _other_dominance(question: Question, trait: Trait, target: Fraction) -> Othe
         share = _showing(question.young, question.scored[0], None)
         return None if share == target else Otherwise(Instead.DOSES_ALIKE, (trait.name,), (share,), False)
     recessive = trait.dominance is Dominance.RECESSIVE
-    other = Trait(trait.name, trait.symbol, Dominance.DOMINANT if recessive else Dominance.RECESSIVE)
     sides = [side for side in (question.dam, question.sire) if side is not None]
-    looks = [any(_shows(item) for item in side.stated) for side in sides]
-    background = Background((other,), Genome())
-    shares = {
-        _showing(young_of(dam, sire, background), other, None)
-        for dam, sire in product(*(list(_alike(shown, other)) for shown in looks))
-    }
+    looks = tuple([any(_shows(item) for item in side.stated) for side in sides])
+    shares = _shares_of(Dominance.DOMINANT if recessive else Dominance.RECESSIVE, looks)
     instead = Instead.DOMINANT if recessive else Instead.RECESSIVE
-    return Otherwise(instead, (trait.name,), tuple(sorted(shares)), target in shares)
+    return Otherwise(instead, (trait.name,), shares, target in shares)
+
+
+@lru_cache(maxsize=16)
+def _shares_of(dominance: Dominance, looks: tuple[bool, ...]) -> tuple[Fraction, ...]:
+    """The shares of young that could show a trait, lowest first, by which of its parents do."""
+    trait = Trait("t", "t", dominance)
+    background = Background((trait,), Genome())
+    shares = {
+        _showing(young_of(dam, sire, background), trait, None)
+        for dam, sire in product(*(list(_alike(shown, trait)) for shown in looks))
+    }
+    return tuple(sorted(shares))
 
 
 def _shows(item: Stated) -> bool:
@@ -200,10 +208,20 @@ def _of_linkage(question: Question, looks: Mapping[Scored, str], target: Fractio
     plain = len(question.traits) == 2 and background.scored == question.traits
     if not plain or any(model is not USUAL for _, model in background.grounds.traits):
         return None
-    group = LinkageGroup(tuple(trait.locus for trait in question.traits), Fraction(0))
-    young = young_of(question.dam, question.sire, replace(background, genome=Genome((group,))))
-    shares = sorted({share for _, share in young.chances(looks)})
-    return None if shares == [target] else Otherwise(Instead.LINKED, names, tuple(shares), target in shares)
+    sides = (question.dam, question.sire or Side())
+    shares = _shares_if_tied(question.traits, sides, tuple(looks[trait] for trait in question.traits))
+    return None if shares == (target,) else Otherwise(Instead.LINKED, names, shares, target in shares)
+
+
+@lru_cache(maxsize=256)
+def _shares_if_tied(
+    traits: tuple[Trait, ...], sides: tuple[Side, Side], looks: tuple[str, ...]
+) -> tuple[Fraction, ...]:
+    """The shares of young that could look so if the traits never parted, lowest first, over all phases."""
+    # Asked with every plain cross of two traits, and dearer than the cross itself.
+    group = LinkageGroup(tuple(trait.locus for trait in traits), Fraction(0))
+    young = young_of(*sides, Background(traits, Genome((group,))))
+    return tuple(sorted({share for _, share in young.chances(dict(zip(traits, looks, strict=True)))}))
 
 
 def _without_phase(side: Side) -> Side:

@@ -1,5 +1,8 @@
 """`/odds` of traits that are more than recessive or dominant: published cases typed as commands, and crosses that cannot be."""
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+
 import pytest
 
 from bot.practice.outcome import Outcome
@@ -316,3 +319,18 @@ async def test_what_one_server_knows_of_a_trait_no_other_does(sqlite_chat: Chat)
     outcome = await sqlite_chat.type("/odds cross:het pale, het brown x het pale, het brown", *there)
     assert first_line(outcome).startswith("**1 in 16** young will show")
     assert "coat" not in outcome.text
+
+
+async def test_models_take_no_statement_more(
+    chat: Chat, statements: Callable[[], AbstractContextManager[list[str]]]
+) -> None:
+    """The traits come with their models and all that they are to each other in one statement, the bins in another."""
+    await typed(chat, *LINKED, "/trait combine name:coat traits:ash, soot way:9:7 looks:grey, white")
+    await typed(chat, "/bin open species:Porcellio scaber holds:het ash, het soot")
+    opened = await typed(chat, "/bin open species:Porcellio scaber holds:visual ash")
+    code = opened.split("**")[1].split()[0].strip(".")
+    await chat.bot.clockwork.wake()  # so that the clock's first look is over
+    with statements() as seen:
+        outcome = await chat.type(f"/odds cross:{code} x {code}")
+    assert first_line(outcome).startswith("**All** young will show white.")
+    assert 1 <= len(seen) <= 2

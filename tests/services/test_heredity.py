@@ -1,8 +1,11 @@
 """A book's traits as the science has them: loci, the map, what young are scored for, and what cannot be."""
 
+import subprocess
+import sys
 from datetime import UTC, datetime
 from fractions import Fraction
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -45,6 +48,7 @@ from genetics import (
 )
 from tests.services.test_trait_models import stored
 
+ROOT = Path(__file__).parents[2]
 NOW = datetime(2026, 3, 5, 12, tzinfo=UTC)
 F = Fraction
 RECESSIVE, DOMINANT = Dominance.RECESSIVE, Dominance.DOMINANT
@@ -252,3 +256,27 @@ def test_a_sex_limited_recessive_is_an_eighth_of_all_young_whatever_makes_the_se
     for genome in (Genome(system=SexSystem.ZZ_ZW), Genome(system=SexSystem.XX_XY), Genome(daughters=F(1, 2))):
         sides = [parent(Side((Stated(ash, State.HET),)), scored, genome, role) for role in Role]
         assert offspring(sides[0], sides[1], scored).share({scored[0]: Appearance.FULL}) == F(1, 8)
+
+
+MODELLED = """
+import sys
+from fractions import Fraction
+from bot.services.backgrounds import Background
+from bot.services.heredity import by_itself, made_together
+from bot.services.otherwise import otherwise_of
+from bot.services.questions import young_of
+from bot.services.trait_models import Together, TraitModel, USUAL
+from genetics import Dominance, Genome, Interaction, LinkageGroup, Side, State, Stated, Trait
+ash, birch = Trait("ash", "a", Dominance.RECESSIVE), Trait("birch", "b", Dominance.RECESSIVE)
+side = Side((Stated(ash, State.HET), Stated(birch, State.HET)))
+shy = by_itself(ash, TraitModel(penetrance=Fraction(7, 10)))
+coat = made_together("coat", (ash, birch), ("a", "b"), Together(Interaction("9:7")), (USUAL, USUAL))
+genome = Genome((LinkageGroup((ash.locus, birch.locus), Fraction(1, 10)),))
+print(len(young_of(side, side, Background((shy, birch, coat), genome)).classes()))
+print(sorted({"numpy", "scipy", "matplotlib"} & set(sys.modules)))
+"""
+
+
+def test_models_load_nothing_heavy() -> None:
+    found = subprocess.run([sys.executable, "-c", MODELLED], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert found.stdout.split("\n")[1] == "[]"
