@@ -140,7 +140,7 @@ def _remove(file: Path) -> None:
 
 
 async def _found(database: str, clocks: MovableClocks) -> None:
-    records = await Records.open(database)
+    records = await Records.open(database, alone=True)
     try:
         await found_society(Desk(records, shipped_species()), shipped_society(), clocks.now())
     finally:

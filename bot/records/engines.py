@@ -48,11 +48,13 @@ class Engines:
         await self.writer.dispose()
 
 
-def make_engines(address: str) -> Engines:
+def make_engines(address: str, *, alone: bool = False) -> Engines:
     """Build the engines; nothing connects yet.
 
     Args:
         address: `sqlite+aiosqlite:///file` or `postgresql+asyncpg://user@host/name`.
+        alone: a SQLite file is being made and is nobody's yet: it is written fast, and is safe on the disk when the
+            engines are closed.
 
     Raises:
         BadAddress: no address, another driver, or one of SQLite without a file (two engines could not share its memory).
@@ -65,7 +67,7 @@ def make_engines(address: str) -> Engines:
     if url.drivername == SQLITE:
         if not url.database or url.database == ":memory:":
             raise BadAddress(url.render_as_string(), "a file is needed")
-        return Engines(_sqlite(url, writes=False), _sqlite(url, writes=True))
+        return Engines(_sqlite(url, writes=False, alone=alone), _sqlite(url, writes=True, alone=alone))
     if url.drivername == POSTGRES:
         if find_spec("asyncpg") is None:
             raise BadAddress(url.render_as_string(), "for PostgreSQL install mancabook[postgres]")
@@ -73,13 +75,13 @@ def make_engines(address: str) -> Engines:
     raise BadAddress(url.render_as_string(), f"expected {SQLITE} or {POSTGRES}")
 
 
-def _sqlite(url: URL, *, writes: bool) -> AsyncEngine:
+def _sqlite(url: URL, *, writes: bool, alone: bool) -> AsyncEngine:
     (path,), options = url.get_dialect()().create_connect_args(url)
     engine = create_async_engine(
         url,
         pool_size=1 if writes else READERS,
         max_overflow=0,
-        async_creator=partial(connect, path, dict(options)),
+        async_creator=partial(connect, path, dict(options), at_once=alone),
     )
     begin = "BEGIN IMMEDIATE" if writes else "BEGIN"
 
@@ -89,7 +91,7 @@ def _sqlite(url: URL, *, writes: bool) -> AsyncEngine:
         # The wait comes first: switching a fresh file to WAL needs a lock that another process may hold.
         cursor.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
         cursor.execute("PRAGMA journal_mode = WAL")
-        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute(f"PRAGMA synchronous = {'OFF' if alone else 'FULL'}")
         cursor.execute("PRAGMA foreign_keys = ON")
         if not writes:
             cursor.execute("PRAGMA query_only = ON")
@@ -98,6 +100,14 @@ def _sqlite(url: URL, *, writes: bool) -> AsyncEngine:
     def say_begin(connection: Connection) -> None:
         connection.exec_driver_sql(begin)
 
+    def make_safe(connection: Any, _record: object) -> None:
+        cursor = connection.cursor()
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        cursor.close()
+
+    if alone and writes:
+        event.listen(engine.sync_engine, "close", make_safe)
     event.listen(engine.sync_engine, "connect", set_up)
     event.listen(engine.sync_engine, "begin", say_begin)
     return engine

@@ -73,7 +73,9 @@ def _collect(cursor: sqlite3.Cursor) -> _Outcome:
 
 
 class OneTripConnection(aiosqlite.Connection):
-    """The driver's connection with the cursor above."""
+    """The driver's connection with the cursor above. `at_once`: statements run where they are asked for, without a trip."""
+
+    at_once = False
 
     def cursor(self) -> OneTripCursor:  # type: ignore[override]  # SQLAlchemy enters it; nobody else sees it
         """A cursor that makes one trip per statement."""
@@ -81,15 +83,24 @@ class OneTripConnection(aiosqlite.Connection):
 
     async def trip(self, work: Callable[[sqlite3.Connection], Result]) -> Result:
         """Run something with SQLite's own connection in its thread."""
+        if self.at_once:
+            return work(self._conn)
         # The driver has no public way to do several things in one go.
         result: Result = await self._execute(work, self._conn)  # type: ignore[no-untyped-call]  # the driver's own
         return result
 
 
-async def connect(path: str, options: dict[str, Any]) -> OneTripConnection:
-    """Open a database file; `options` go to `sqlite3.connect`."""
+async def connect(path: str, options: dict[str, Any], *, at_once: bool = False) -> OneTripConnection:
+    """Open a database file; `options` go to `sqlite3.connect`.
+
+    With `at_once` every statement runs in the thread of whoever asks, and holds up everything else there: for a file that
+    is being made, which nobody waits for but its maker.
+    """
+    if at_once:
+        options = {**options, "check_same_thread": False}
     connection = OneTripConnection(lambda: sqlite3.connect(path, **options), iter_chunk_size=64)
     # A process that dies of something else must not wait for this thread.
     connection._thread.daemon = True
     await connection
+    connection.at_once = at_once
     return connection

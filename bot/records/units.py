@@ -28,17 +28,18 @@ class Records:
         self._engines = engines
 
     @classmethod
-    async def open(cls, url: str) -> "Records":
+    async def open(cls, url: str, *, alone: bool = False) -> "Records":
         """Connect and bring the tables up to date; processes that do so at the same moment wait for each other.
 
         Args:
             url: `sqlite+aiosqlite:///file` or `postgresql+asyncpg://user@host/name`.
+            alone: see `make_engines`.
 
         Raises:
             BadAddress: the address is of another kind.
             NotOpened: there is no database there, or it is none of ours, or a newer version's.
         """
-        engines = make_engines(url)
+        engines = make_engines(url, alone=alone)
         try:
             await migrate(engines.writer)
         except (DBAPIError, OSError, CommandError, BrokenReference) as error:

@@ -11,7 +11,9 @@ from bot.services.bins import NewBin, open_bin
 from bot.services.care import add_task
 from bot.services.counts import log_count
 from bot.services.desk import Desk
+from bot.services.keepers import set_keeper
 from bot.services.request import Request, Role
+from bot.services.sharing import set_privacy, share_bin
 from bot.services.traits import define_trait
 
 
@@ -59,6 +61,7 @@ def read_society(text: str) -> Society:
     """
     document = tomllib.loads(text)
     steps = [_step(row) for row in document["steps"]]
+    steps += [step for row in document.get("counts", ()) for step in _counts(row)]
     return Society(
         server=document["server"],
         name=document["name"],
@@ -66,6 +69,14 @@ def read_society(text: str) -> Society:
         keepers=tuple(Member(k["id"], k["name"], k["zone"], k.get("steward", False)) for k in document["keepers"]),
         steps=tuple(sorted(steps, key=lambda step: -step.days_ago)),
     )
+
+
+def _counts(row: dict[str, Any]) -> list[Step]:
+    """The counts of one bin by one keeper, by how many days ago."""
+    return [
+        Step(int(days), row["keeper"], "count", {"bin": row["bin"], "count": typed})
+        for days, typed in row["typed"].items()
+    ]
 
 
 def _step(row: dict[str, Any]) -> Step:
@@ -76,6 +87,7 @@ def _step(row: dict[str, Any]) -> Step:
 async def found_society(desk: Desk, society: Society, now: datetime) -> None:
     """Write a society into the book of its server, as if its keepers had done so over the past months."""
     keepers = {keeper.name: keeper for keeper in society.keepers}
+    rooms = {name: number for number, name in society.rooms}
     for number, step in enumerate(society.steps, start=1):
         keeper = keepers[step.keeper]
         request = Request(
@@ -86,12 +98,12 @@ async def found_society(desk: Desk, society: Society, now: datetime) -> None:
             request_id=number,
             now=now - timedelta(days=step.days_ago),
             roles=frozenset({Role.STEWARD}) if keeper.steward else frozenset(),
-            channel=society.rooms[0][0],
+            channel=rooms.get(step.fields.get("room", ""), society.rooms[0][0]),
         )
-        await _do(desk, request, step, keeper)
+        await _do(desk, request, step, keepers)
 
 
-async def _do(desk: Desk, request: Request, step: Step, keeper: Member) -> None:
+async def _do(desk: Desk, request: Request, step: Step, keepers: Mapping[str, Member]) -> None:
     fields = step.fields
     match step.what:
         case "trait":
@@ -117,7 +129,20 @@ async def _do(desk: Desk, request: Request, step: Step, keeper: Member) -> None:
                 kind=fields["task"],
                 weekday=fields["day"],
                 time=fields["time"],
-                zone=keeper.zone,
+                zone=keepers[step.keeper].zone,
+            )
+        case "share":
+            other = keepers[fields["who"]]
+            await share_bin(desk, request, bin_text=fields["bin"], keeper=other.id, name=other.name)
+        case "privacy":
+            await set_privacy(desk, request, bin_text=fields["bin"], private=fields["private"])
+        case "settings":
+            await set_keeper(
+                desk,
+                request,
+                zone=fields.get("zone", ""),
+                quiet=fields.get("quiet", ""),
+                units=fields.get("units", ""),
             )
         case _:
             raise KeyError(step.what)

@@ -1,5 +1,7 @@
 """What a read costs on SQLite: the trips to the connection's thread."""
 
+import sqlite3
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -42,3 +44,19 @@ async def test_a_number_beyond_64_bits_is_refused_not_cut(sqlite_records: Record
         await book.log("count.log", Subject("bin", opened.id))
     async with sqlite_records.read(SERVER) as book:
         assert await book.counts(opened.id, limit=1) == ()
+
+
+async def test_a_book_that_is_made_alone_is_whole_and_safe_on_the_disk_once_it_is_closed(tmp_path: Path) -> None:
+    """Nothing is left beside the file: what was written without waiting for the disk has been put into it."""
+    file = tmp_path / "made.db"
+    records = await Records.open(f"sqlite+aiosqlite:///{file}", alone=True)
+    opened = await open_bin(records, Stamps())
+    await records.close()
+    assert not file.with_name("made.db-wal").exists() or file.with_name("made.db-wal").stat().st_size == 0
+    with sqlite3.connect(file) as raw:
+        assert raw.execute("SELECT code FROM bins").fetchall() == [(opened.code,)]
+        assert raw.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    again = await Records.open(f"sqlite+aiosqlite:///{file}")
+    async with again.read(SERVER) as book:
+        assert await book.bins() == (opened,)
+    await again.close()

@@ -1,14 +1,18 @@
 """The demo society, written by the same services that its keepers would use."""
 
 import tomllib
+from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
+from bot.records import SexSystem
 from bot.services.bins import show_bin
 from bot.services.odds import odds_of
-from bot.services.refusals import NoSuchSpecies
+from bot.services.refusals import NoSuchBin, NoSuchSpecies
 from bot.services.society import found_society, read_society, shipped_society
 from tests.support.asking import THURSDAY, WREN, Asking
+from tests.support.societies import small_society
 
 ONE = """
 server = 5
@@ -22,23 +26,57 @@ steps = [
 """
 
 
-async def test_the_shipped_society_fills_a_book(asking: Asking) -> None:
+HOLLIS = 910000000000000108
+"""A keeper of the shipped society, who keeps one bin to themselves."""
+
+
+async def test_the_shipped_society_is_a_whole_one(asking: Asking) -> None:
+    """Eight keepers, three species of three ways to inherit sex, two dozen bins, three traits, a year of counts, care."""
     society = shipped_society()
     await found_society(asking.desk, society, THURSDAY)
-    async with asking.desk.records.read(society.server) as book:
+    async with asking.desk.records.read(society.server, HOLLIS) as book:
         bins, keepers, traits = await book.bins(), await book.keepers(), await book.traits()
+        parents = {row.code: [parent.code for parent in await book.parents(row.id)] for row in bins}
         tasks = [task for row in bins for task in await book.tasks(row.id)]
-        latest = {count.bin_id: count.total for count in await book.latest_counts()}
-    assert [row.code for row in bins] == ["B-1", "B-2", "B-3", "B-4", "B-5"]
-    assert len({row.species_key for row in bins}) == 2
-    assert sorted(keeper.name for keeper in keepers) == ["Moss", "Tamsin", "Wren"]
-    assert [trait.name for trait in traits] == ["ember", "frost"]
-    assert len(tasks) == 1
-    assert [latest[row.id] for row in bins] == [90, 1, 108, 14, 21]
+        counts = {row.code: await book.counts(row.id, limit=99) for row in bins}
+        for task in tasks:
+            due = await book.open_occurrence(task.id)
+            assert due is not None
+            assert due.due_at < THURSDAY + timedelta(days=4)
+    assert [row.code for row in bins] == [f"B-{number}" for number in range(1, 25)]
+    assert {asking.desk.species.of(row.species_key).sex_system for row in bins} == {
+        SexSystem.ZW,
+        SexSystem.XY,
+        SexSystem.THELYTOKOUS,
+    }
+    assert [keeper.name for keeper in keepers] == [keeper.name for keeper in society.keepers]
+    assert len({keeper.zone for keeper in keepers}) == len(keepers) == 8
+    assert [trait.name for trait in traits] == ["ember", "frost", "ink"]
+    assert {task.keeper_id for task in tasks} == {keeper.id for keeper in keepers}
+
+    def generation(code: str) -> int:
+        return 1 + max((generation(parent) for parent in parents[code]), default=-1)
+
+    assert max(map(generation, parents)) >= 3
+    span = [count.at for rows in counts.values() for count in rows]
+    assert max(span) - min(span) > timedelta(days=365)
+    assert max(len([c for c in rows if THURSDAY - c.at < timedelta(days=366)]) for rows in counts.values()) >= 11
+    overdue = [task for task in tasks if (THURSDAY - task.created_at).days > 14]
+    assert len(overdue) > 10
+
+
+async def test_what_is_private_in_it_is_seen_by_its_keeper_alone(asking: Asking) -> None:
+    society = shipped_society()
+    await found_society(asking.desk, society, THURSDAY)
+    assert (
+        await show_bin(asking.desk, replace(asking.by(WREN, server=society.server), actor=HOLLIS), "B-22")
+    ).row.name == "spare culture"
+    with pytest.raises(NoSuchBin):
+        await show_bin(asking.desk, asking.by(WREN, server=society.server, steward=True), "B-22")
 
 
 async def test_its_bins_can_be_crossed_and_shown(asking: Asking) -> None:
-    society = shipped_society()
+    society = small_society()
     await found_society(asking.desk, society, THURSDAY)
     request = asking.by(WREN, server=society.server)
     assert (await odds_of(asking.desk, request, "B-4 x B-5")).uncertain
@@ -48,7 +86,7 @@ async def test_its_bins_can_be_crossed_and_shown(asking: Asking) -> None:
 
 
 async def test_things_happened_when_it_says_and_nothing_lies_ahead(asking: Asking) -> None:
-    society = shipped_society()
+    society = small_society()
     await found_society(asking.desk, society, THURSDAY)
     events = await asking.events(society.server)
     assert len(events) == len(society.steps)
@@ -57,7 +95,7 @@ async def test_things_happened_when_it_says_and_nothing_lies_ahead(asking: Askin
 
 
 async def test_a_society_founded_twice_is_founded_once(asking: Asking) -> None:
-    society = shipped_society()
+    society = small_society()
     await found_society(asking.desk, society, THURSDAY)
     before = await asking.events(society.server)
     await found_society(asking.desk, society, THURSDAY)

@@ -12,12 +12,13 @@ from bot.services.care import add_task
 from bot.services.counts import log_count
 from bot.services.drafts import keep
 from bot.services.refusals import BuiltUpon, NoSuchBin, NothingToUndo, NotYourChange
-from bot.services.society import found_society, shipped_society
+from bot.services.society import found_society
 from bot.services.traits import define_trait
 from bot.services.undo import undo
 from tests.support.asking import ELSEWHERE, MOSS, SERVER, THURSDAY, WREN, Asking, again
 from tests.support.dispatching import PACE
 from tests.support.pings import Composer, Hands, Shore
+from tests.support.societies import small_society
 
 Change = Callable[[Asking], Awaitable[int]]
 
@@ -224,7 +225,7 @@ async def test_a_draft_is_no_change_that_could_be_undone(asking: Asking) -> None
 
 
 async def test_a_whole_society_can_be_taken_back_from_its_end(asking: Asking) -> None:
-    society = shipped_society()
+    society = small_society()
     await found_society(asking.desk, society, THURSDAY)
     events = await asking.events(society.server)
     for event in reversed(events):

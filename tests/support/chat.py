@@ -21,9 +21,10 @@ from bot.practice.typed import read_line, read_unfinished
 from bot.practice.values import Choice, FormShown, Message, Person, Place, Room
 from bot.records import EventRow, Records, Stamp
 from bot.services.desk import Desk
-from bot.services.society import found_society, shipped_society
+from bot.services.society import found_society
 from bot.services.species import shipped_species
 from bot.wiring import Bot, assembled, run, use_service
+from tests.support.societies import small_society
 from tests.support.wire import HandClock
 
 WREN = Person(910000000000000101, "Wren", manager=True)
@@ -184,7 +185,7 @@ def clocks_at(moment: datetime) -> MovableClocks:
 async def fill_with_society(database: str, clocks: MovableClocks) -> None:
     """Write the demo society into an empty, migrated database."""
     records = await Records.open(database)
-    await found_society(Desk(records, shipped_species()), shipped_society(), clocks.now())
+    await found_society(Desk(records, shipped_species()), small_society(), clocks.now())
     await records.close()
 
 
