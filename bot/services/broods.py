@@ -317,7 +317,7 @@ def look_counts(scoring: ScoringRow | None) -> list[int]:
 async def choose_brood(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
     """Codes of broods that hold `text`, the person's own first and the newest first."""
     wanted = text.strip().casefold()
-    async with desk.records.read(request.server) as book:
+    async with desk.records.read(request.server, request.actor) as book:
         broods = [b for b in reversed(await book.broods()) if wanted in brood_code(b).casefold()]
     broods.sort(key=lambda b: b.keeper_id != request.actor)
     return tuple(brood_code(b) for b in broods[:MOST_CHOICES])

@@ -10,7 +10,7 @@ from bot.chat.discovery import discover
 from bot.practice.exchange import Exchange
 from bot.practice.outcome import Outcome
 from bot.practice.values import Person, Place
-from tests.support.access import LINES, Line, Needs, every_command
+from tests.support.access import LINES, SETTING, Line, Needs, every_command
 from tests.support.chat import (
     BINS,
     CARE,
@@ -33,21 +33,22 @@ PLACE = Place(HOLLOW_LOG.id, HOLLOW_LOG.name, (BINS, CARE), (WREN, MOSS, TAMSIN,
 SECRET = ("frost line", "Pale edges", "many mancae", "9 dozen", "108")
 """What the book says of B-3 and of nothing else."""
 
+# Moss, who owns the bin, defined the trait as well.
 MAY = {
-    "owner": {Needs.READ, Needs.TEND, Needs.SHARE, Needs.HIDE, Needs.NOTHING},
+    "owner": {Needs.READ, Needs.TEND, Needs.SHARE, Needs.HIDE, Needs.AUTHOR, Needs.NOTHING},
     "co-keeper": {Needs.READ, Needs.TEND, Needs.NOTHING},
-    "steward": {Needs.READ, Needs.TEND, Needs.SHARE, Needs.STEWARD, Needs.NOTHING},
+    "steward": {Needs.READ, Needs.TEND, Needs.SHARE, Needs.STEWARD, Needs.AUTHOR, Needs.NOTHING},
     "anyone": {Needs.READ, Needs.NOTHING},
 }
 """The table of access of a bin that everybody reads."""
 MAY_PRIVATE = {
     "owner": MAY["owner"],
     "co-keeper": MAY["co-keeper"],
-    "steward": {Needs.STEWARD, Needs.NOTHING},
+    "steward": {Needs.STEWARD, Needs.AUTHOR, Needs.NOTHING},
     "anyone": {Needs.NOTHING},
 }
 """The same of a bin that is private."""
-REPLIES = {"records.audit"}
+REPLIES = {verb for verb, route in discover().routes.items() if route.replaces and not verb.startswith("care.")}
 """The verbs whose answer takes the place of a reply; those of a ping take the place of a plain message."""
 PEOPLE = {"owner": MOSS, "co-keeper": ASH, "steward": SAGE, "anyone": TAMSIN}
 
@@ -58,7 +59,10 @@ async def shared_chat(
 ) -> AsyncIterator[Chat]:
     """The society with a co-keeper on Moss's bin B-3 and a steward who keeps no bin."""
     async with chat_on(society_sqlite, thursday, recorder, (PLACE, ELSEWHERE)) as chat:
-        await chat.type("/bin share bin:B-3 with:@Ash", MOSS, place=PLACE)
+        for line in SETTING:
+            done = await chat.type(line, MOSS, place=PLACE)
+            assert await done.until(lambda seen: bool(seen.messages), 10), line
+            assert not done.messages[-1].text.startswith("I can"), line
         yield chat
     assert set(chat.refused()) <= chat.expected
 
@@ -71,7 +75,7 @@ def refused(outcome: Outcome) -> bool:
     """Whether the answer is a no, and to the one person alone."""
     message = outcome.messages[-1]
     said = message.text
-    no = said.startswith(("No bin", "That bin", "Only stewards", "That was done", "There is nothing left to undo"))
+    no = said.startswith(("No bin", "No pairing P", "No brood", "There is no", "That ", "Only stewards"))
     assert message.ephemeral or not no
     return no
 
@@ -80,8 +84,8 @@ async def can(chat: Chat, who: str, line: Line, code: str = "B-3") -> bool:
     """Whether the person can do it: the answer says so, and the book agrees."""
     before = await chat.events()
     outcome = await chat.type(line.typed.format(bin=code), PEOPLE[who], place=PLACE)
-    if not (outcome.messages or outcome.form):
-        raise AssertionError(f"no answer to {line.typed}")
+    # An answer for one's own eyes that was promised to the room comes beside the promise, once that is taken away.
+    assert outcome.form or await outcome.until(lambda seen: bool(seen.messages), 10), line.typed
     no = bool(outcome.messages) and refused(outcome)
     if no:
         assert await chat.events() == before
@@ -172,7 +176,7 @@ async def test_no_button_shows_or_changes_anything_of_a_bin_that_is_not_there_fo
             if len(argument) > 60:
                 continue
             outcome = await chat.forge(f"m1:{verb}:{argument}", person, room, layout=verb in REPLIES)
-            said = outcome.text + str(outcome.form or "")
+            said = outcome.text + " ".join(field.value for field in (outcome.form.fields if outcome.form else ()))
             assert not any(word in said for word in secret), (verb, argument, said)
     mine = [event for event in await chat.events() if event.actor_id == person.id and event.seq > before[-1].seq]
     assert [event for event in await chat.events() if event not in mine] == before

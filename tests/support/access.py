@@ -19,6 +19,8 @@ class Needs(Enum):
     """To share it."""
     HIDE = auto()
     """To own it."""
+    AUTHOR = auto()
+    """To have written the trait that it names, or to be a steward."""
     STEWARD = auto()
     """To be a steward."""
     NOTHING = auto()
@@ -37,7 +39,29 @@ class Line:
     at_home: bool = False
 
 
+SETTING = (
+    "/bin share bin:B-3 with:@Ash",
+    "/pair setup dams:1 unmated from B-3 sires:1 from B-3 bin:B-3",
+    "/brood log of:P-1 scored:6 het frost 17 wild",
+)
+"""What Moss does before anybody else types a line: B-3 then has a co-keeper, and P-1 and P-1.1 stand in it."""
+
 LINES = {
+    "brood keep": Line("/brood keep brood:P-1.1 keep:1 het frost", Needs.TEND),
+    "brood list": Line("/brood list of:P-1", Needs.READ),
+    "brood log": Line("/brood log of:P-1 scored:5 het frost 5 wild", Needs.TEND),
+    "brood score": Line("/brood score brood:P-1.1 scored:5 het frost 17 wild", Needs.TEND),
+    "brood show": Line("/brood show brood:P-1.1", Needs.READ),
+    "line family": Line("/line family bin:{bin}", Needs.READ),
+    "line mates": Line("/line mates bin:{bin}", Needs.READ),
+    "line warn": Line("/line warn note:5 %", Needs.STEWARD, at_home=True),
+    "pair end": Line("/pair end pairing:P-1", Needs.TEND),
+    "pair gravid": Line("/pair gravid pairing:P-1", Needs.TEND),
+    "pair list": Line("/pair list", Needs.NOTHING, at_home=True),
+    "pair out": Line("/pair out pairing:P-1", Needs.TEND),
+    "pair setup": Line("/pair setup dams:1 unmated from {bin} sires:1 from {bin} bin:{bin}", Needs.TEND),
+    "pair show": Line("/pair show pairing:P-1", Needs.READ),
+    "pair young": Line("/pair young pairing:P-1", Needs.TEND),
     "bin open": Line("/bin open species:Armadillidium nasatum parents:{bin}", Needs.READ),
     "bin show": Line("/bin show bin:{bin}", Needs.READ),
     "bin list": Line("/bin list whose:all", Needs.NOTHING),
@@ -59,7 +83,7 @@ LINES = {
     "odds": Line("/odds cross:{bin} x wild", Needs.READ),
     "records audit": Line("/records audit bin:{bin}", Needs.READ),
     "records undo": Line("/records undo change:999999", Needs.NOTHING),
-    "trait change": Line("/trait change name:frost symbol:Fr", Needs.NOTHING),
+    "trait change": Line("/trait change name:frost symbol:Fr", Needs.AUTHOR),
     "trait combine": Line("/trait combine name:slate traits:frost, ember way:9:7", Needs.NOTHING),
     "trait define": Line("/trait define name:dusk shows:recessive", Needs.NOTHING, at_home=True),
     "trait distance": Line("/trait distance cross:frost ember x wild observed:3 frost", Needs.NOTHING),
