@@ -79,6 +79,8 @@ def share_of(count: CountRow) -> str:
 
 def _understood(logged: CountLogged) -> list[str]:
     found = []
+    if logged.count.at != logged.logged_at:
+        found.append(f"Put down for {words.when(logged.count.at, 'D')}.")
     if logged.classes:
         inside = by_class(logged.classes)
         found.append(f"{inside[:1].upper()}{inside[1:]}.")

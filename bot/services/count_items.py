@@ -86,7 +86,7 @@ class _Reader:
             self._sexes(piece)
         elif self._total() or self._within() or self._sayings():
             return
-        elif piece.text in SEPARATORS and not self._awaits_more(piece):
+        elif piece.text in SEPARATORS:
             self._separate(piece)
         elif self._is_dash():
             self._in.at += 1
@@ -94,9 +94,6 @@ class _Reader:
             self._say(Seen.COUNTED, figure, piece.text)
         elif not self._class_word(piece) and not self._loose_word(piece):
             raise NotRead(piece.text)
-
-    def _awaits_more(self, piece: Piece) -> bool:
-        return piece.text == "plus" and self._in.peek(1) is None
 
     def _sexes(self, piece: Piece) -> None:
         """ "2.3.5" as keepers of many animals write it: males, females, unsexed (common practice, no source)."""

@@ -122,9 +122,31 @@ def _without_doubt(text: str, every: list[Item], cut: count_phrases.Cut) -> list
             readings = several[::2] if of_females else several
     except NotRead as error:
         raise CountNotRead(text, CountProblem.LEFT_OVER, error.rest) from error
-    if len(readings) > 1:
-        raise CountUnclear(text, tuple(written(reading, cut.on, cut.share) for reading in readings))
-    return readings[0]
+    if len(readings) == 1:
+        return readings[0]
+    certain = [each for reading in readings for each in _certain(reading)]
+    if len(certain) == 1:
+        return certain[0]
+    if not certain:
+        raise CountNotRead(
+            text, CountProblem.NO_NUMBER if _has_no_number(every) else CountProblem.LEFT_OVER, text.strip()
+        )
+    raise CountUnclear(text, tuple(written(each, cut.on, cut.share) for each in certain))
+
+
+def _certain(reading: list[Item]) -> list[list[Item]]:
+    """The reading, or what it can mean in its turn; nothing if its numbers don't agree."""
+    try:
+        summed(reading)
+    except Several as several:
+        return [list(each) for each in several.readings]
+    except (NoNumber, TooFew, Twice):
+        return []
+    return [reading]
+
+
+def _has_no_number(every: Sequence[Item]) -> bool:
+    return all(item.figure is None for item in every)
 
 
 def _is_of_females(item: Item) -> bool:

@@ -51,6 +51,7 @@ class CountLogged:
         previous: the count before it.
         corrected: the count it stands in for.
         before: the bin's peace before this count.
+        logged_at: when it was put down, which may be after it was counted.
         event: the event that can take it back.
     """
 
@@ -60,6 +61,7 @@ class CountLogged:
     previous: CountRow | None
     corrected: CountRow | None
     before: Rest
+    logged_at: datetime
     event: int
 
 
@@ -243,5 +245,6 @@ async def _logged(book: Book, event: EventRow) -> CountLogged:
         previous=earlier[0] if earlier else None,
         corrected=await book.count(count.corrects_id) if count.corrects_id is not None else None,
         before=await rest(book, row.id, count.at, without=count.id),
+        logged_at=event.at,
         event=event.seq,
     )

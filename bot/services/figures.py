@@ -283,6 +283,9 @@ class Figures:
                 judged = True
             elif self.take("or", "more") or self.take("at", "least") or self.take("and", "counting"):
                 more = True
+            elif self.words("plus") and following is None:
+                self.at += 1
+                more = True
             elif nearer and self.words("?"):
                 self.at += 1
                 judged = True

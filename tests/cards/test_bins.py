@@ -155,10 +155,19 @@ async def test_a_note_of_4000_characters_is_turned_page_by_page_and_nothing_in_i
 
 
 def logged_of(
-    count: CountRow, previous: CountRow | None = None, *, name: str | None = None, classes: tuple[Item, ...] = ()
+    count: CountRow,
+    previous: CountRow | None = None,
+    *,
+    name: str | None = None,
+    classes: tuple[Item, ...] = (),
+    corrected: CountRow | None = None,
+    before: Rest = QUIET,
+    at: datetime | None = None,
 ) -> CountLogged:
     """A logged count as its card is given it."""
-    return CountLogged(BinLabel("B-3", name), count, classes, previous, None, QUIET, 21)
+    return CountLogged(
+        BinLabel("B-3", name), count, classes, previous, corrected, before, count.at if at is None else at, 21
+    )
 
 
 async def test_a_count_is_said_back_as_it_was_understood() -> None:
