@@ -21,6 +21,7 @@ _MOST_TERMS = 9
 _DIFFER = 0.05
 """Below this p broods are said to differ (the usual level)."""
 _BROODS = 8
+_TWO = 2
 _TWO_TO_ONE = ((2, 1), (1, 2))
 
 
@@ -197,6 +198,8 @@ def _about_fit(observed: Observed, fit: CountsFit) -> list[str]:
             "Why it may not fit: one class dies more before it is scored, some were misread or too young to read, a second "
             "father or stored sperm, or the trait is inherited in another way."
         )
+    if not fit.fits and len(observed.odds.traits) == _TWO:
+        said.append("Or the two are linked: `/trait distance` tells how closely.")
     if any(rival.ratio in _TWO_TO_ONE for rival in _rivals(observed, fit)):
         said.append(
             "2:1 is what comes when one kind of young dies, and 1:1 and 3:1 fit badly."

@@ -164,3 +164,12 @@ async def test_wild_looking_young_of_two_visuals_prove_males_before(sqlite_chat:
     assert "it is **certain** that males before are fathers too" in first_line(outcome)
     outcome = await sqlite_chat.type(f"/odds cross:{cross} observed:6 ember")
     assert "the chance that males before are fathers too is **0.4\u00a0%**; we had guessed 50" in first_line(outcome)
+
+
+async def test_two_traits_that_do_not_assort_freely_are_sent_on_to_their_distance(sqlite_chat: Chat) -> None:
+    cross = "het ember, het frost x visual ember"
+    outcome = await sqlite_chat.type(
+        f"/odds cross:{cross} observed:45 wild, 5 het frost, 5 ember, 45 ember and het frost"
+    )
+    assert "**do not fit 1:1:1:1**" in first_line(outcome)
+    assert "`/trait distance` tells how closely" in outcome.text
