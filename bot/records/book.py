@@ -10,7 +10,7 @@ from sqlalchemy import Row
 from bot.discretion import say_private
 from bot.records import event_selects, selects
 from bot.records.kinds import Privacy
-from bot.records.lineage import LineageReading
+from bot.records.lineage import LineageReading, founder_groups
 from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
@@ -22,7 +22,6 @@ from bot.records.rows import (
     DraftRow,
     EventRow,
     FounderRow,
-    FounderState,
     Heredity,
     Holding,
     KeeperRow,
@@ -143,14 +142,7 @@ class Book(LineageReading):
 
     async def founders(self, bin_id: int) -> tuple[FounderRow, ...]:
         """The groups a bin was founded with, oldest first, with what is stated of each."""
-        groups: dict[int, FounderRow] = {}
-        for line in await self._all(selects.FOUNDERS, bin_id=bin_id):
-            *own, trait_id, state, chance = line
-            group = groups.get(own[0]) or FounderRow(*own)
-            if trait_id is not None:
-                group = replace(group, states=(*group.states, FounderState(trait_id, state, chance)))
-            groups[group.id] = group
-        return tuple(groups.values())
+        return founder_groups(await self._all(selects.FOUNDERS, bin_id=bin_id))
 
     async def parents(self, bin_id: int) -> tuple[ParentRow, ...]:
         """The bins this bin's animals come from."""

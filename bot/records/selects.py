@@ -147,7 +147,7 @@ HOLDINGS = (
 )
 
 _state = tables.founder_states
-FOUNDERS = (
+ALL_FOUNDERS = (
     select(
         *(tables.founders.c[name] for name in ("id", "bin_id", "number", "sex", "described")),
         unless_private(_origin.c.body, tables.bins),
@@ -166,10 +166,11 @@ FOUNDERS = (
             and_(_state.c.server_id == tables.founders.c.server_id, _state.c.founder_id == tables.founders.c.id),
         )
     )
-    .where(within(tables.founders), reads(tables.bins), tables.founders.c.bin_id == bindparam("bin_id"))
+    .where(within(tables.founders), reads(tables.bins))
     .order_by(tables.founders.c.id, _state.c.trait_id)
 )
 """A group of founders per stated trait: the columns of `FounderRow` but its states, then those of `FounderState`."""
+FOUNDERS = ALL_FOUNDERS.where(tables.founders.c.bin_id == bindparam("bin_id"))
 
 PARENTS = (
     pick(rows.ParentRow, tables.bin_parents, code=code_of(_parent))
