@@ -203,6 +203,7 @@ def _legend(pedigree: Pedigree) -> tuple[Sample, ...]:
     found: list[tuple[bool, Mark | None, str]] = [
         (any(m.sex is Sex.MALE for m in animals), sample(shape=Shape.SQUARE), "male"),
         (any(m.sex is Sex.FEMALE for m in animals), sample(), "female"),
+        (any(m.sex is Sex.UNKNOWN for m in animals), sample(shape=Shape.DIAMOND), "sex not known"),
         (any(m.group for m in pedigree.members), sample(shape=Shape.DIAMOND, inside="n"), "group and its number"),
         (Shows.YES in shows, sample(Shows.YES), f"shows {pedigree.trait}"),
         (Shows.SOME in shows, sample(Shows.SOME, shape=Shape.DIAMOND), f"some show {pedigree.trait}"),
