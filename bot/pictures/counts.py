@@ -84,7 +84,7 @@ class CountChart:
     """A chart of counts, oldest first. `days` run from the first count; the other tuples are as long.
 
     `hollow` marks judged counts, `below` and `above` are the lengths of the bars of what is uncertain. `ticks` name days,
-    `steps` are the numbers beside the upright axis, which ends at the last.
+    `steps` are the numbers beside the upright axis, which ends at the last. `latest` stands at the last count.
     """
 
     title: str
@@ -96,6 +96,7 @@ class CountChart:
     classes: tuple[Series, ...]
     ticks: tuple[tuple[float, str], ...]
     steps: tuple[int, ...]
+    latest: str
     alternative: str
     name: str = field(default="counts.png")
 
@@ -132,7 +133,8 @@ def count_chart(counts: Iterable[CountPoint], title: str, *, name: str = "counts
         classes=classes,
         ticks=_ticks(points, days),
         steps=_steps(max(each.most for each in points)),
-        alternative=_said(points, title, classes),
+        latest=_amount(points[-1]),
+        alternative=_said(points, title),
         name=name,
     )
 
@@ -167,7 +169,7 @@ def _steps(highest: int) -> tuple[int, ...]:
         unit *= 10
 
 
-def _said(points: Sequence[CountPoint], title: str, classes: Sequence[Series]) -> str:
+def _said(points: Sequence[CountPoint], title: str) -> str:
     last = points[-1]
     many = [f"{title}: {words.plural(len(points), 'count')}, the latest {_amount(last)} on {_long_day(last.at)}."]
     if len(points) > 1:
@@ -175,12 +177,14 @@ def _said(points: Sequence[CountPoint], title: str, classes: Sequence[Series]) -
         highest = max(points, key=lambda each: each.total)
         if highest.total > max(points[0].total, last.total):
             many.append(f"The most was {_amount(highest)} on {_long_day(highest.at)}.")
-    if classes:
+    told = [each for each in points if any(n is not None for n in each.classes)]
+    if told:
         parts = [
             f"{name} not counted" if n is None else f"{words.number(n)} {name}"
-            for (name, *_), n in zip(_CLASSES, last.classes, strict=True)
+            for (name, *_), n in zip(_CLASSES, told[-1].classes, strict=True)
         ]
-        many.append(f"The latest by class: {words.listed(parts)}.")
+        when = "The latest by class" if told[-1] is last else f"By class on {_long_day(told[-1].at)}"
+        many.append(f"{when}: {words.listed(parts)}.")
     if any(each.estimate for each in points):
         many.append("Hollow marks were judged, not counted one by one.")
     if any(each.least < each.most for each in points):
@@ -272,7 +276,7 @@ def _total(axes: "Axes", chart: CountChart) -> None:
             clip_on=False,
         )
     axes.annotate(
-        words.counted(chart.totals[-1], chart.hollow[-1]),
+        chart.latest,
         (chart.days[-1], chart.totals[-1] + chart.above[-1]),
         xytext=(8, 6),
         textcoords="offset points",

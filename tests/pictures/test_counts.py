@@ -31,6 +31,7 @@ def test_the_points_are_drawn_where_and_as_they_were_counted() -> None:
     assert chart.totals == (30, 75, 160)
     assert chart.hollow == (False, False, True)
     assert (chart.below, chart.above) == ((0, 0, 40), (0, 0, 40))
+    assert chart.latest == "120 to 200"
     adults, juveniles, mancae = chart.classes
     assert (adults.name, adults.numbers) == ("adults", (12, 14, 20))
     assert (juveniles.numbers[:2], mancae.numbers[1]) == ((18, 31), 30)
@@ -52,6 +53,7 @@ def test_classes_that_nobody_counted_are_not_drawn() -> None:
         ([on(0, 20), on(9, 30, low=15, high=40)], "can't be told: the ranges meet"),
         ([on(0, 20), on(5, 1200), on(9, 30)], "The most was 1,200 on 8 March 2026."),
         ([on(0, 20, estimate=True)], "the latest about 20 on 3 March 2026. Hollow marks were judged"),
+        ([on(0, 20, adults=4), on(9, 30)], "By class on 3 March 2026: 4 adults, juveniles not counted and mancae"),
         (MIXED, "The latest by class: 20 adults, juveniles not counted and mancae not counted."),
     ],
 )
