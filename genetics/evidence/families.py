@@ -139,14 +139,14 @@ def family_posterior(
     number = np.full(size, -1)
     number[kept] = np.arange(len(kept))
 
-    factors: list[Factor] = []
     start = (prior if prior.ndim == 2 else np.stack([prior, prior]))[sexes] * seen
     through = moves[sexes[kept]] * seen[kept][:, None, None, :]
-    for at, one in enumerate(kept.tolist()):
-        if dams[one] < 0:
-            factors.append(Factor((at,), start[one][:, None]))
-        else:
-            factors.append(Factor((int(number[dams[one]]), int(number[sires[one]]), at), through[at][..., None]))
+    factors = [
+        Factor((at,), start[one][:, None])
+        if dams[one] < 0
+        else Factor((int(number[dams[one]]), int(number[sires[one]]), at), through[at][..., None])
+        for at, one in enumerate(kept.tolist())
+    ]
     folded, log_scale, pairs, tables = _folded(leaves, dams, sires, sexes, seen, moves)
     factors.extend(
         Factor((int(number[dam]), int(number[sire])), table[..., None])
