@@ -61,6 +61,10 @@ class Ancestry:
         paired.sort(key=lambda one: one.role is BreederRole.SIRE)
         return tuple(dict.fromkeys(one.breeders_id for one in paired if one.breeders_id in self.breeders))
 
+    def born(self, pairing_id: int) -> int:
+        """How many young of a pairing were seen, over its broods; 0 if that was never said."""
+        return sum(brood.born or 0 for brood in self.broods.values() if brood.pairing_id == pairing_id)
+
     def pairings_by(self, bin_id: int, at: datetime) -> list[PairingRow]:
         """The pairings that were set up in a bin by then."""
         return [pairing for pairing in self.pairings.get(bin_id, ()) if pairing.set_up_at <= at]

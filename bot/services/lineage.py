@@ -201,13 +201,28 @@ class _Building:
         self._cross(name, mothers, None if alone else fathers, number or self._told.number(bin_id))
 
     def _of_pairings(self, name: str, bin_id: int, pairings: list[int], number: int | None = None) -> None:
-        paired = [one for pairing in pairings for one in self._told.paired.get(pairing, ())]
+        """Young of one pairing, or of several by the number of young that each has had."""
+        number = number or self._told.number(bin_id)
+        if len(pairings) == 1:
+            self._of_pairing(name, pairings[0], number)
+            return
+        born = {pairing: self._told.born(pairing) for pairing in pairings}
+        parts = [(f"{name} pairing {pairing}", young or USUAL_BREEDERS) for pairing, young in born.items()]
+        for pairing, (part, _) in zip(pairings, parts, strict=True):
+            self._of_pairing(part, pairing, None)
+        all_young = self._add(
+            Merged(f"{name} all young", tuple(parts)), *([] if all(born.values()) else [Assumed.NUMBER])
+        )
+        self._add(Drawn(name, all_young, number))
+
+    def _of_pairing(self, name: str, pairing: int, number: int | None) -> None:
+        paired = self._told.paired.get(pairing, ())
         sides = []
         for role, sex in ((BreederRole.DAM, Role.DAM), (BreederRole.SIRE, Role.SIRE)):
             ids = dict.fromkeys(one.breeders_id for one in paired if one.role is role)
             parts = [self._breeders(self._told.breeders[each], sex) for each in ids if each in self._told.breeders]
             sides.append(self._together(f"{name} {sex}s", parts))
-        self._cross(name, sides[0], sides[1], number or self._told.number(bin_id))
+        self._cross(name, sides[0], sides[1], number)
 
     def _breeders(self, row: BreedersRow, role: Role) -> tuple[str, int]:
         name = f"breeders {row.id}"

@@ -89,14 +89,14 @@ class Shelf:
                 await book.put_in(pairing, made, role, DamHistory.UNMATED if role is BreederRole.DAM else None)
         return pairing
 
-    async def brood(self, bin_id: int, pairing: int | None) -> int:
+    async def brood(self, bin_id: int, pairing: int | None, born: int = 20) -> int:
         async with self.writing() as book:
             return await book.add_brood(
                 bin_id=bin_id,
                 pairing_id=pairing,
                 why=BroodReason.PLANNED,
                 seen_on=book.stamp.now,
-                born=20,
+                born=born,
                 dead=None,
                 mothers=None,
                 note=None,
@@ -243,6 +243,30 @@ async def test_recorded_breeders_are_the_parents_of_the_young(shelf: Shelf) -> N
         assert Assumed.BREEDERS not in lineage.behind([name])[1]
     assert kin.between(lineage.living[kept], lineage.living[opened]) == expected
     assert dict(kin.founder_shares(lineage.living[nest]))[f"{first}"] == Fraction(1, 3)
+
+
+async def test_young_of_several_pairings_are_weighed_by_their_broods(shelf: Shelf) -> None:
+    """Dams of one pairing do not meet the sires of the other: 30 and 10 young of two unrelated pairs."""
+    nest = await shelf.open((2, Sex.FEMALE, None), (2, Sex.MALE, None))
+    for born in (10, 30):
+        pairing = await shelf.pair(nest, (BreederRole.DAM, 1, None), (BreederRole.SIRE, 1, None))
+        await shelf.brood(nest, pairing, born)
+    young = await shelf.young(nest, nest, 12)
+    lineage = await shelf.lineage()
+    kin = group_kinship(lineage.groups, origin_kinship=0)
+    same_pair = Fraction(10 * 9 + 30 * 29, 40 * 39)
+    assert kin.between(lineage.living[young], lineage.living[young]) == same_pair / 4
+    assert sorted(share for _, share in kin.founder_shares(lineage.living[young])) == [
+        Fraction(1, 8),
+        Fraction(1, 8),
+        Fraction(3, 8),
+        Fraction(3, 8),
+    ]
+    assert Assumed.NUMBER not in lineage.behind([lineage.living[young]])[1]
+    await shelf.pair(nest, (BreederRole.DAM, 1, None), (BreederRole.SIRE, 1, None))
+    later = await shelf.young(nest, nest, 12)
+    lineage = await shelf.lineage()
+    assert Assumed.NUMBER in lineage.behind([lineage.living[later]])[1]
 
 
 async def test_a_bin_opened_for_a_pairing_is_founded_by_its_breeders(shelf: Shelf) -> None:
