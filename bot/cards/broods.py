@@ -43,6 +43,7 @@ def list_card(views: Sequence[BroodView], of: str, page: int) -> Card:
     """The reply to `/brood list`."""
     if not views:
         return Card(lead="No brood is in the book yet. `/brood log` logs one; a count of each look is enough.")
+    page = min(page, (len(views) - 1) // _ONE_PAGE)
     shown = views[page * _ONE_PAGE : (page + 1) * _ONE_PAGE]
     argument = f"{of}/" if of else ""
     return Card(

@@ -107,6 +107,7 @@ def list_card(lines: Sequence[PairingLine], page: int) -> Card:
     """The reply to `/pair list`."""
     if not lines:
         return Card(lead="No pairing runs here. `/pair setup` sets one up, before its result is known.")
+    page = min(page, (len(lines) - 1) // _ONE_PAGE)
     shown = lines[page * _ONE_PAGE : (page + 1) * _ONE_PAGE]
     return Card(
         lead=f"**{words.plural(len(lines), 'pairing')}**, the newest first.",

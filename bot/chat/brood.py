@@ -15,7 +15,17 @@ from bot.chat.pair import pairings_like
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
-from bot.services.broods import REASONS, NewBrood, choose_brood, list_broods, log_brood, score_again, show_brood
+from bot.services.broods import (
+    REASONS,
+    NewBrood,
+    choose_brood,
+    code_of_brood,
+    list_broods,
+    log_brood,
+    origin_code,
+    score_again,
+    show_brood,
+)
 from bot.services.desk import Desk
 from bot.services.finding import row_id
 from bot.services.holdbacks import keep_back
@@ -116,13 +126,13 @@ async def log_command(
 ) -> None:
     """Answer with what the counts fit; without any a form asks for them."""
     if scored is None and born is None:
-        await answer(interaction, lambda _, __: _form_of(of))
+        await answer(interaction, lambda desk, request: _log_form(desk, request, of))
     else:
         await fill(interaction, LOG, of=of, scored=scored, born=born, mothers=mothers, why=why, day=day, note=note)
 
 
-async def _form_of(of: str) -> Reply:
-    return LOG.form({"of": of})
+async def _log_form(desk: Desk, request: Request, of: str) -> Reply:
+    return LOG.form({"of": await origin_code(desk, request, of)})
 
 
 @brood_group.command(name="score", description="Score a brood, or score it again; earlier looks stay in the book")
@@ -194,18 +204,18 @@ async def listed(desk: Desk, request: Request, press: Press) -> Reply:
 
 
 @route(verbs.BROOD_FORM)
-async def form(_: Desk, __: Request, press: Press) -> Reply:
+async def form(desk: Desk, request: Request, press: Press) -> Reply:
     """*Log brood* on a pairing: the form with the pairing filled in."""
-    return LOG.form({"of": press.argument})
+    return await _log_form(desk, request, press.argument)
 
 
 @route(verbs.BROOD_SCORE)
-async def score(_: Desk, __: Request, press: Press) -> Reply:
+async def score(desk: Desk, request: Request, press: Press) -> Reply:
     """*Score* and *Score again* on a brood: the form with the brood filled in."""
-    return SCORE.form({"brood": press.argument})
+    return SCORE.form({"brood": await code_of_brood(desk, request, press.argument)})
 
 
 @route(verbs.BROOD_KEEP)
-async def keep(_: Desk, __: Request, press: Press) -> Reply:
+async def keep(desk: Desk, request: Request, press: Press) -> Reply:
     """*Keep back* on a brood: the form with the brood filled in."""
-    return KEEP.form({"brood": press.argument})
+    return KEEP.form({"brood": await code_of_brood(desk, request, press.argument)})

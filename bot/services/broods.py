@@ -321,3 +321,24 @@ async def choose_brood(desk: Desk, request: Request, text: str) -> tuple[str, ..
         broods = [b for b in reversed(await book.broods()) if wanted in brood_code(b).casefold()]
     broods.sort(key=lambda b: b.keeper_id != request.actor)
     return tuple(brood_code(b) for b in broods[:MOST_CHOICES])
+
+
+async def origin_code(desk: Desk, request: Request, text: str) -> str:
+    """The code of a pairing, or of a bin, whose young may be logged.
+
+    Raises:
+        NoSuchPairing, NoSuchBin: it is neither.
+    """
+    async with desk.records.read(request.server, request.actor) as book:
+        pairing, place = await _found_origin(book, text)
+    return place.code if pairing is None else pairing_code(pairing.number)
+
+
+async def code_of_brood(desk: Desk, request: Request, text: str) -> str:
+    """The code of a brood, once it is known to be there.
+
+    Raises:
+        NoSuchBrood: it is not.
+    """
+    async with desk.records.read(request.server, request.actor) as book:
+        return brood_code(await brood_named(book, text))
