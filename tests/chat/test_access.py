@@ -57,7 +57,7 @@ PEOPLE = {"owner": MOSS, "co-keeper": ASH, "steward": SAGE, "anyone": TAMSIN}
 async def shared_chat(
     society_sqlite: str, thursday: datetime, recorder: Callable[[Exchange], None] | None
 ) -> AsyncIterator[Chat]:
-    """The society with a co-keeper on Moss's bin B-3, a pairing and a brood in it, and a steward who keeps no bin."""
+    """The society with a co-keeper on Moss's bin B-3 and a steward who keeps no bin."""
     async with chat_on(society_sqlite, thursday, recorder, (PLACE, ELSEWHERE)) as chat:
         for line in SETTING:
             done = await chat.type(line, MOSS, place=PLACE)
