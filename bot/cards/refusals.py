@@ -208,6 +208,17 @@ def _(refusal: r.PrefixNotTaken) -> str:
 
 
 @lead.register
+def _(refusal: r.FigureNotRead) -> str:
+    like = "0.3, 30 % or 0.1-0.3-0.6" if refusal.share else "30, or 20-30-45"
+    return f"I can't read {words.inline(refusal.text)} as a figure. Type the usual one, or the lowest, the usual and the highest, like {like}."
+
+
+@lead.register
+def _(refusal: r.NoOwnCard) -> str:
+    return f"This server has no card of its own for *{refusal.species}*; the shipped one holds."
+
+
+@lead.register
 def _(_: r.NothingSet) -> str:
     return "You gave nothing to change. Pick at least one of the options, like `/keeper set zone:Europe/Lisbon`."
 

@@ -23,6 +23,8 @@ _CHANGES = {
     "bin.shared": "They keep that bin no more.",
     "bin.unshared": "They keep that bin again.",
     "bin.privacy": "The bin is as open as it was before.",
+    "species.set": "The species card is as it was.",
+    "species.reset": "The server's own species card holds again.",
     "keeper.set": "Your settings are as they were.",
     "server.kinship_set": "The warnings are as they were.",
     "server.set": "The server's settings are as they were.",

@@ -250,6 +250,11 @@ class Book(LineageReading):
         """Those of these events that were taken back."""
         return frozenset(row.subject_id for row in await self._all(event_selects.UNDONE, seqs=sorted(seqs)))
 
+    async def card(self, key: str) -> CardRow | None:
+        """The card that this server has set for a species; None where the shipped one holds."""
+        row = await self._one(selects.CARD, key=key)
+        return None if row is None else CardRow(*row)
+
     async def cards(self) -> tuple[CardRow, ...]:
         """The species cards that this server has set for itself."""
         return tuple(CardRow(*row) for row in await self._all(selects.CARDS))

@@ -12,6 +12,7 @@ from bot.services.disturbance import Rest, rest_of
 from bot.services.founding import Founders, stated_of
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
 
 CHARTED = 60
 """The most counts of a bin that are looked at and drawn at once."""
@@ -60,7 +61,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
     transfers = await book.transfers(row.id)
     return BinView(
         row=row,
-        species=desk.species.of(row.species_key),
+        species=await card_of(desk, book, row.species_key),
         founders=tuple(Founders(f, stated_of(f, traits)) for f in await book.founders(row.id)),
         parents=await book.parents(row.id),
         counts=counts,

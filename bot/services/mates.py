@@ -16,6 +16,7 @@ from bot.services.refusals_kinship import KinshipNotTold, WarningsCrossed
 from bot.services.request import Request
 from bot.services.shares import read_share
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
 from genetics import GroupKinship, KinshipRefused, TooLarge, group_kinship
 from genetics import SexSystem as System
 from genetics.kinship.groups import AnyGroup
@@ -103,7 +104,7 @@ async def mates_of(desk: Desk, request: Request, bin_text: str) -> Mates:
         row = await bin_named(book, bin_text)
         told = await read_ancestry(book, row.species_key)
         warnings = Warnings.of(await book.server_row())
-    species = desk.species.of(row.species_key)
+        species = await card_of(desk, book, row.species_key)
     lineage = lineage_of(told, species.sex_system)
     others = [each for each in told.bins.values() if each.closed_at is None and each.id != row.id]
     fitting = [each for each in others if not _one_sex(told, row.id, each.id)]

@@ -32,6 +32,7 @@ from bot.services.refusals_breeding import (
 )
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
 from bot.services.texts import checked
 from genetics import NotationError, Side, read_side
 
@@ -89,7 +90,8 @@ async def set_up(desk: Desk, request: Request, new: NewPairing) -> PairingView:
             members = [one for groups in chosen for one in groups]
             _require_each_once(members)
             place = await bin_named(book, new.place) if new.place.strip() else None
-            species = _species(desk, members, place, new.species, await book.bins(open_only=False))
+            named = _species(desk, members, place, new.species, await book.bins(open_only=False))
+            species = await card_of(desk, book, named.key)
             _require_possible(species, members)
             _require_traits(desk, species, members, traits)
             trait = _trait(new.question, traits)

@@ -27,6 +27,7 @@ from bot.services.refusals import TakenBack
 from bot.services.refusals_breeding import NoSuchPairing, NotInOrder, PairingOver
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
 from bot.services.temperatures import read_temperature
 from bot.services.texts import checked
 from genetics import write_side
@@ -139,7 +140,7 @@ async def young_seen(desk: Desk, request: Request, text: str, *, day: str = "", 
     async def change(book: WriteBook, row: PairingRow, at: datetime) -> None:
         if row.gravid_at is not None and at < row.gravid_at:
             raise NotInOrder(what="Young", first="the filled pouch", at=row.gravid_at)
-        dates = rearing_dates(desk.species.of(row.species_key), at, celsius)
+        dates = rearing_dates(await card_of(desk, book, row.species_key), at, celsius)
         await book.set_young(row.id, at, dates.separate_by, dates.parents_out_by)
 
     return await _change(desk, request, text, day, "pairing.young", change)
@@ -232,7 +233,7 @@ async def pairing_view(desk: Desk, book: Book, pairing_id: int, event: int | Non
         broods.append(BroodSeen(brood, looks[-1] if looks else None))
     return PairingView(
         row=row,
-        species=desk.species.of(row.species_key),
+        species=await card_of(desk, book, row.species_key),
         placed=tuple(
             Placed(breeders[p.breeders_id], p.role, p.history, stated_of(breeders[p.breeders_id], traits))
             for p in paired

@@ -16,6 +16,8 @@ from bot.services.refusals import CannotCome, CrossNotRead, LookNotOwn, NoSuchBi
 from bot.services.refusals_traits import CrossNotPossible, ModelNotPossible
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
+from bot.services.trait_models import USUAL
 from genetics import (
     CrossFault,
     CrossRefused,
@@ -131,10 +133,13 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
         for code in codes:
             if code_key(code) not in found:
                 raise NoSuchBin(code=code, nearest=nearest(code, await book.bins()))
-    held = Held(holdings, known.by_id)
-    resolved = held.resolved(cross)
-    named = resolved.traits
-    species = species_of(desk, beside, holdings, known, dict.fromkeys([*cross.traits, *named]))
+        held = Held(holdings, known.by_id)
+        resolved = held.resolved(cross)
+        named = resolved.traits
+        species = species_of(desk, beside, holdings, known, dict.fromkeys([*cross.traits, *named]))
+        # Where nothing but dominance is said of the traits, the answer is the same however sex is inherited.
+        if species is not None and (lone or "/" in text or any(known.model(each) != USUAL for each in named)):
+            species = await card_of(desk, book, species.key)
     _refuse_other_system(text, known, species, spelled)
     if lone is not None and (species is None or species.sex_system.value != SexSystem.THELYTOKOUS):
         raise _not_read(known, lone) from lone

@@ -15,6 +15,7 @@
     ├── NotYours, NotYourChange, StewardsOnly    another keeper's bin or ping; what another person did; what is stewards'
     ├── KeepsAlready, KeepsNot                   a co-keeper who is one already, or is none
     ├── QuietNotRead, PrefixNotTaken, NothingSet  settings that cannot be taken
+    ├── FigureNotRead, NoOwnCard                 a species card that cannot be changed so
     ├── NoZoneYet, ServersOnly                   something must be done first, or elsewhere
     ├── Superseded                               a newer one has taken its place
     ├── Outlived                                 what a press refers to is no longer there
@@ -327,6 +328,21 @@ class PrefixNotTaken(Refusal):
 
     text: str
     most: int
+
+
+@dataclass(eq=False)
+class FigureNotRead(Refusal):
+    """A figure of a species card that was not understood; `share`: it is a share of 1."""
+
+    text: str
+    share: bool
+
+
+@dataclass(eq=False)
+class NoOwnCard(Refusal):
+    """The server has no card of its own for the species; its scientific name."""
+
+    species: str
 
 
 @dataclass(eq=False)

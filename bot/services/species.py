@@ -2,9 +2,13 @@
 
 import difflib
 import tomllib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
 from importlib import resources
-from typing import NamedTuple
+from types import MappingProxyType
+from typing import Any, Final, NamedTuple
 
 from bot.records import SexSystem
 from bot.services.refusals import NoSuchSpecies
@@ -18,14 +22,63 @@ class Range(NamedTuple):
     high: int
 
 
+class Confidence(StrEnum):
+    """How sure a figure is; `OWN` is one that a steward of the server set."""
+
+    HIGH = "high"
+    MEDIUM = "medium"
+    LOW = "low"
+    OWN = "own"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure of a species' life: the lowest, the usual and the highest to expect, how sure, and where it was read.
+
+    Raises:
+        ValueError: they are not in this order, or below 0.
+    """
+
+    low: Fraction
+    usual: Fraction
+    high: Fraction
+    confidence: Confidence
+    source: str
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.low <= self.usual <= self.high:
+            raise ValueError(f"not in order: {self.low}, {self.usual}, {self.high}")
+
+
+SHARES: Final = frozenset({"live_share", "manca_survival", "adult_survival", "female_share"})
+"""The figures that are shares of 1."""
+LIFE: Final = (
+    "eggs",
+    "live_share",
+    "mancae",
+    "pouch_days",
+    "pouch_factor",
+    "interval_days",
+    "broods_year",
+    "first_brood_days",
+    "manca_survival",
+    "adult_survival",
+    "lifespan_months",
+    "female_share",
+    "growth_per_day",
+    "scoring_days",
+)
+"""The figures of a species' life, in the order in which they are told. Days in the pouch are at 22 °C; `pouch_factor` is
+those over 315/(T - 11); `adult_survival` is of 30 days; `scoring_days` is the age before which colour is not scored."""
+
+
 @dataclass(frozen=True, slots=True)
 class SpeciesCard:
-    """A species: its key in the book, its scientific name, how sex is inherited, its length when grown, and its pace.
+    """A species: its key in the book, its scientific name, how sex is inherited, its length when grown, and its life.
 
     Attributes:
-        pouch_days: from the sight of a filled pouch to young, at 22 °C.
-        first_brood_days: age at the first brood, at 22 °C.
         apart_days: the age by which young are parted by sex so that none has mated, at 22 °C; 0 in clonal species.
+        figures: the figures of its life, by the names of `LIFE`.
     """
 
     key: str
@@ -34,9 +87,22 @@ class SpeciesCard:
     sex_system_source: str
     longest_mm: int
     longest_source: str
-    pouch_days: Range
-    first_brood_days: Range
     apart_days: int
+    figures: Mapping[str, Figure]
+
+    @property
+    def pouch_days(self) -> Range:
+        """Days from the sight of a filled pouch to young, at 22 °C."""
+        return self._days("pouch_days")
+
+    @property
+    def first_brood_days(self) -> Range:
+        """Age at the first brood in days, at 22 °C."""
+        return self._days("first_brood_days")
+
+    def _days(self, name: str) -> Range:
+        figure = self.figures[name]
+        return Range(round(figure.low), round(figure.usual), round(figure.high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +145,7 @@ class Catalogue:
 
 def shipped_species() -> Catalogue:
     """Read the species cards that come with the package."""
-    document = tomllib.loads(resources.files("bot.services").joinpath("species.toml").read_text("utf-8"))
+    lives = {group: _life(rows) for group, rows in _document("species_life.toml").items()}
     return Catalogue(
         tuple(
             SpeciesCard(
@@ -89,10 +155,25 @@ def shipped_species() -> Catalogue:
                 sex_system_source=row["sex_system_source"],
                 longest_mm=row["longest_mm"],
                 longest_source=row["longest_source"],
-                pouch_days=Range(*row["pouch_days"]),
-                first_brood_days=Range(*row["first_brood_days"]),
                 apart_days=row["apart_days"],
+                figures=lives[row["life"]],
             )
-            for key, row in document.items()
+            for key, row in _document("species.toml").items()
         )
     )
+
+
+def _document(name: str) -> dict[str, Any]:
+    return tomllib.loads(resources.files("bot.services").joinpath(name).read_text("utf-8"))
+
+
+def _life(rows: Mapping[str, Any]) -> Mapping[str, Figure]:
+    return MappingProxyType(
+        {name: figure_of(row["figures"], Confidence(row["confidence"]), row["source"]) for name, row in rows.items()}
+    )
+
+
+def figure_of(written: Sequence[str], confidence: Confidence, source: str) -> Figure:
+    """A figure from its three numbers as they are written: decimals or fractions."""
+    low, usual, high = map(Fraction, written)
+    return Figure(low, usual, high, confidence, source)
