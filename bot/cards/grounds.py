@@ -5,7 +5,7 @@ from bot.cards.models import model_said, name_of, relation_said, system_said
 from bot.services.backgrounds import Grounds
 from bot.services.odds import Odds
 from bot.services.otherwise import Instead, Otherwise
-from genetics import SexSystem
+from genetics import SexSystem, Where
 
 _ALONE = "the dam met no other male"
 
@@ -18,15 +18,18 @@ def grounds_lines(odds: Odds) -> list[str]:
     lines = [_rests_on(odds)]
     lines += [f"{_capital(relation_said(one))}." for one in grounds.relations]
     if grounds.system is not None:
-        lines.append(_sexes(grounds, grounds.system))
+        lines.append(_sexes(grounds, grounds.system) + _who_passes(grounds, grounds.system))
     if len(odds.phase_unknown) > 1:
         lines.append(_phase(odds))
     if odds.otherwise is not None:
         lines.append(_otherwise(odds.otherwise))
-    weeks = max(model.week for _, model in grounds.traits)
-    if weeks:
-        lines.append(f"Count them from week {weeks} on; younger ones cannot be read.")
-    return lines
+    return lines + week_lines(odds)
+
+
+def week_lines(odds: Odds) -> list[str]:
+    """From when on the young can be told apart, if not from birth on."""
+    weeks = max((model.week for _, model in odds.grounds.traits), default=0)
+    return [f"Count them from week {weeks} on; younger ones cannot be read."] if weeks else []
 
 
 def _phase(odds: Odds) -> str:
@@ -94,6 +97,20 @@ def _sexes(grounds: Grounds, system: SexSystem) -> str:
         share = words.percent(grounds.daughters)
         said += f"; daughters are taken as {share} of the young" if grounds.assumed else f"; {share} are daughters"
     return f"{said if species else _capital(said)}."
+
+
+def _who_passes(grounds: Grounds, system: SexSystem) -> str:
+    """Which parent gives what lies on the sex chromosomes to which young: what people overlook first."""
+    places = {trait.locus.where for trait, _ in grounds.traits}
+    if system.letters is None or grounds.feminised:
+        return ""
+    zw = system is SexSystem.ZZ_ZW
+    said = []
+    if Where.SHARED in places:
+        said.append("daughters get their one Z from the sire" if zw else "sons get their one X from the dam")
+    if Where.LIMITED in places:
+        said.append("the W goes from dams to daughters" if zw else "the Y goes from sires to sons")
+    return f" {_capital(words.listed(said))}." if said else ""
 
 
 def _capital(text: str) -> str:

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Weight
+from bot.cards.grounds import week_lines
 from bot.cards.odds import class_name, first_rows
 from bot.cards.parentage import parents_line
 from bot.services.observed import Observed, Seen
@@ -169,7 +170,7 @@ def _row(observed: Observed, number: int, one: Seen) -> str:
 
 
 def _rests_on(observed: Observed) -> str:
-    return "\n".join((parents_line(observed.odds), *_cautions(observed)))
+    return "\n".join((parents_line(observed.odds), *_cautions(observed), *week_lines(observed.odds)))
 
 
 def _cautions(observed: Observed) -> list[str]:

@@ -132,6 +132,8 @@ def _meaning(name: str, dominance: Dominance) -> str:
 def example(view: TraitView) -> str:
     """A cross with the trait that can be asked about."""
     name, recessive = view.row.name, view.row.dominance is Dominance.RECESSIVE
+    if view.system is SexSystem.THELYTOKOUS:
+        return f"/odds cross:het {name}"
     if view.model.where is Where.AUTOSOME:
         return f"/odds cross:het {name} x {'het ' + name if recessive else 'wild'}"
     shows = f"{'visual' if recessive else 'homozygous'} {name}"

@@ -188,7 +188,12 @@ async def define_command(
 
 
 @trait_group.command(name="change", description="Change how a trait is inherited or shown; what you leave out stays")
-@app_commands.describe(name="The trait that you mean", shows="How it shows", **_MORE_DESCRIBED)
+@app_commands.describe(
+    name="The trait that you mean",
+    shows="How it shows",
+    **_MORE_DESCRIBED
+    | {"species": "The species it belongs to, or any", "symbol": "Its gene symbol, one to four letters"},
+)
 @app_commands.choices(shows=_SHOWS_CHOICES, **_MORE_CHOICES)
 @app_commands.autocomplete(name=traits_like, species=species_like, survival=_survivals)
 async def change_command(

@@ -24,6 +24,7 @@ from genetics import (
     CrossText,
     Genome,
     HowMany,
+    KeptBack,
     MixedKinds,
     ModelRefused,
     NeverHappens,
@@ -32,6 +33,7 @@ from genetics import (
     OutOfRange,
     Problem,
     Role,
+    Sex,
     SexSystem,
     Side,
     TooLarge,
@@ -167,6 +169,9 @@ def _young(cross: CrossText, dam: Side, sire: Side | None, background: Backgroun
         raise LookNotOwn(error.trait) from error
     except NeverHappens as error:
         if error.what != NOBODY_LIVES:
+            reason = _not_passed(CrossText(dam, sire or Side()), background)
+            if reason is not None:
+                raise CrossNotPossible(reason, background.grounds.species) from error
             raise CannotCome(error.what) from error
         raise CrossNotPossible(error, background.grounds.species) from error
     except CrossRefused as error:
@@ -174,6 +179,20 @@ def _young(cross: CrossText, dam: Side, sire: Side | None, background: Backgroun
         raise CrossNotPossible(error, background.grounds.species, alone if 0 < len(alone) <= SHORT else None) from error
     except (ModelRefused, OutOfRange) as error:
         raise ModelNotPossible(error) from error
+
+
+def _not_passed(cross: CrossText, background: Background) -> CrossRefused | None:
+    """Why a young kept back cannot show what it is said to show: its parent does not pass that on to that sex."""
+    for side, sex in ((cross.dam, Sex.FEMALE), (cross.sire, Sex.MALE)):
+        for kept in (item for item in side.items if isinstance(item, KeptBack)):
+            for role, one in ((Role.DAM, kept.dam), (Role.SIRE, kept.sire)):
+                has = {item.trait for item in one.stated}.union(*(item.traits for item in one.spelled))
+                for trait in (trait for trait, _ in kept.looks if trait in has):
+                    try:
+                        background.genome.require_passed(trait.locus, role, sex)
+                    except CrossRefused as reason:
+                        return reason
+    return None
 
 
 def young_of(dam: Side, sire: Side | None, background: Background) -> Offspring:

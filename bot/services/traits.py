@@ -99,7 +99,7 @@ async def change_trait(
         ModelNotPossible, Uneven, TakenBack: nothing was written.
     """
     how = _dominance(dominance) if dominance.strip() else None
-    species_key = desk.species.named(species).key if species.strip() else None
+    keys = _species_keys(desk, species)
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
@@ -114,12 +114,19 @@ async def change_trait(
                 row.id,
                 symbol=trait.symbol,
                 dominance=trait.dominance,
-                species_key=species_key or row.species_key,
+                species_key=(*keys, row.species_key)[0],
                 model=write_model(told),
             )
             await _require_sound(book, row.id)
             event = await book.log("trait.changed", Subject(TRAIT, row.id))
         return replace(await _view(desk, book, event.subject.id, event.seq), changed=True)
+
+
+def _species_keys(desk: Desk, text: str) -> tuple[str | None, ...]:
+    """The species that a trait is to belong to from now on; "any" is none in particular, and nothing typed is no change."""
+    if not text.strip():
+        return ()
+    return (None,) if text.strip().casefold() in ("any", "any species") else (desk.species.named(text).key,)
 
 
 async def record_instead(desk: Desk, request: Request, trait: int, instead: str) -> TraitView:

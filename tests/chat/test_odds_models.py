@@ -114,7 +114,7 @@ async def test_white_eyes_go_from_mothers_to_sons(chat: Chat) -> None:
         "Daughters, 1 in 2 of the young:\n· wild-looking: 1 · 100 % · all 20 of 20 – every one carries white eye"
         in text
     )
-    assert "*Armadillidium nasatum*: XX females, XY males." in text
+    assert "*Armadillidium nasatum*: XX females, XY males. Sons get their one X from the dam." in text
     text = await typed(chat, "/odds cross:wild x visual white eye")
     assert text.startswith("**None** of the young will show white eye. All of the daughters carry white eye.")
     text = await typed(chat, "/odds cross:het white eye x wild")
@@ -133,6 +133,9 @@ async def test_a_recessive_shown_in_females_only_is_an_eighth_of_unsexed_young(c
     assert "How the sexes come about is not known; daughters are taken as 50 % of the young." in text
     assert "Count them from week 8 on; younger ones cannot be read." in text
     assert "If both sexes showed it, 1 in 4 young would show it." in text
+    seen = await typed(chat, "/odds cross:het blush x het blush observed:3 blush, 20 wild")
+    assert seen.startswith("These 23 young **fit 7:1**")
+    assert "Count them from week 8 on; younger ones cannot be read." in seen
     text = await typed(chat, "/odds cross:het blush x het blush daughters:80 %")
     assert text.startswith("**1 in 5** young will show blush: 1 in 4 of the daughters and none of the sons.")
 
@@ -231,7 +234,8 @@ async def test_what_mothers_pass_on_alone_goes_to_every_young(sqlite_chat: Chat)
 
 
 async def test_a_clonal_species_is_asked_by_the_mother_alone(sqlite_chat: Chat) -> None:
-    await typed(sqlite_chat, "/trait define name:ink shows:recessive species:Trichorhina tomentosa")
+    defined = await typed(sqlite_chat, "/trait define name:ink shows:recessive species:Trichorhina tomentosa")
+    assert defined.endswith("Ask with it: `/odds cross:het ink`")
     outcome = await sqlite_chat.type("/odds cross:het ink x het ink")
     assert first_line(outcome).startswith("*Trichorhina tomentosa* is clonal: there are no males")
     asked = await sqlite_chat.press(outcome.message, "Use that")
@@ -281,7 +285,16 @@ async def test_feminised_mothers_and_young_with_two_w(chat: Chat) -> None:
         ("place:Y or W", f"visual zed x wild species:{NASATUM}", "has no chromosome on which zed lies"),
         ("place:X or Z", f"Z^zd/W x Z^+/Z^+ species:{NASATUM}", "has no such chromosome"),
         ("place:X or Z", f"visual zed x wild species:{VULGARE} daughters:80 %", "chromosomes decide the sex (ZZ/ZW)"),
-        ("place:X or Z", f"wild x wild, visual zed species:{NASATUM}", "wild"),
+        (
+            "place:X or Z",
+            f"visual zed from (visual zed x wild) x wild species:{VULGARE}",
+            "A daughter does not get zed from its dam",
+        ),
+        (
+            "place:X or Z",
+            f"wild x visual zed from (wild x visual zed) species:{NASATUM}",
+            "A son does not get zed from its sire",
+        ),
         ("sex:females only", "het zed x het zed daughters:170 %", "cannot be: all of them are 100 %"),
         ("sex:females only", "het zed x het zed daughters:many", "Type it like 70 %, 0.7 or 7 in 10."),
         (

@@ -147,8 +147,11 @@ async def test_a_change_leaves_what_is_not_named_and_can_be_taken_back(asking: A
         "porcellio-scaber",
     )
     assert changed.model == TraitModel(week=8)
+    assert (await change_trait(asking.desk, asking.by(), name="em", species="Any")).row.species_key is None
+    assert (await change_trait(asking.desk, asking.by(), name="em", symbol="q")).row.species_key is None
     assert changed.event is not None
-    await undo(asking.desk, asking.by(), changed.event)
+    for seq in (changed.event + 2, changed.event + 1, changed.event):
+        await undo(asking.desk, asking.by(), seq)
     assert await show_trait(asking.desk, asking.by(), "ember") == before
 
 
