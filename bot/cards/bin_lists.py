@@ -17,12 +17,12 @@ _ROOM = 10
 
 def list_card(found: BinList) -> Card:
     """The reply to `/bin list`: how many, then a line each by shelf, with the last count and its age."""
-    what = {MINE: "your ", CLOSED: "closed "}.get(found.whose, "")
+    what = {MINE: "bins of yours", CLOSED: "closed bins"}.get(found.whose, "bins")
     narrowed = f" on shelf {words.plain(found.shelf)}" if found.shelf else ""
     narrowed += f" of *{found.species.name}*" if found.species else ""
     if not found.bins:
         return Card(
-            lead=f"There are no {what}bins{narrowed}.",
+            lead=f"There are no {what}{narrowed}.",
             blocks=("`/bin open` opens one; `/bin list whose:all` shows everybody's.",),
         )
     many = words.plural(len(found.bins), "bin")

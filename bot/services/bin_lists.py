@@ -155,7 +155,7 @@ async def history_page(desk: Desk, request: Request, *, bin_id: str, before: str
     async with desk.records.read(request.server, request.actor) as book:
         row = await book.bin(row_id(bin_id))
         if row is None:
-            raise Outlived("bin")
+            raise Outlived("button")
         return await _page(book, row, row_id(before) or _LAST)
 
 

@@ -192,7 +192,7 @@ def moment(on: date | None, now: datetime, zone: ZoneInfo) -> datetime:
 async def _to_correct(book: Book, row: BinRow, number: str) -> CountRow:
     count = await book.count(row_id(number))
     if count is None or count.bin_id != row.id:
-        raise Outlived("count")
+        raise Outlived("button")
     if await book.correction(count.id) is not None:
         raise CorrectedAlready(BinLabel(row.code, row.name))
     return count
@@ -210,7 +210,7 @@ async def to_correct(desk: Desk, request: Request, number: str) -> CountToCorrec
         count = await book.count(row_id(number))
         row = await book.bin(count.bin_id) if count is not None else None
         if count is None or row is None:
-            raise Outlived("count")
+            raise Outlived("button")
         require_keeper(request, row)
         return CountToCorrect(BinLabel(row.code, row.name), await _to_correct(book, row, number))
 

@@ -1,31 +1,40 @@
 """How a bin and its counts are shown."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.cards.bins import bin_card, opened_card
+from bot.cards.bins import bin_card, chart_card, chart_of, opened_card
 from bot.cards.counts import logged_card
 from bot.cards.render import pages
+from bot.pictures.counts import CountChart
 from bot.records import (
     BinRow,
     CareKind,
+    CloseReason,
     ClosingRow,
     CountRow,
     Exactness,
     FounderRow,
+    Moved,
     ParentRole,
     ParentRow,
+    Seen,
     Sex,
+    Stage,
     TaskRow,
+    Thoroughness,
     TransferRow,
 )
 from bot.services.bin_views import BinView
 from bot.services.count_items import Item
+from bot.services.count_words import AnimalClass
 from bot.services.counts import CountLogged
-from bot.services.disturbance import Rest
+from bot.services.disturbance import Disturbance, Disturbing, Rest
+from bot.services.figures import Figure
 from bot.services.founding import Founders
 from bot.services.lengths import read_length
 from bot.services.refusals import BinLabel
@@ -41,6 +50,11 @@ SCABER = shipped_species().named("Porcellio scaber")
 def count_of(total: int, days: int = 0, exactness: Exactness = Exactness.EXACT, note: str | None = None) -> CountRow:
     at = NOW - timedelta(days=days)
     return CountRow(9, 3, at, 1, "Wren", total, exactness, str(total), note)
+
+
+def ranged(low: int, high: int, days: int = 0) -> CountRow:
+    """A count given as a range."""
+    return replace(count_of((low + high) // 2, days, Exactness.RANGE), low=low, high=high)
 
 
 def founders(
@@ -203,4 +217,108 @@ async def test_the_note_of_a_count_is_shown_back_shortly_and_harmless() -> None:
     assert as_read(card.blocks[1]).startswith("Note: @everyone **look** @everyone")
     assert live_marks(card.blocks[1]) == []
     assert len(card.blocks[1]) < 1_000
+    assert_card_fits(card)
+
+
+@pytest.mark.parametrize(
+    ("now", "before", "low"),
+    [
+        (count_of(49), count_of(100, 7), True),
+        (count_of(50), count_of(100, 7), False),
+        (count_of(4), count_of(9, 7), False),
+        (count_of(40, 0, Exactness.AT_LEAST), count_of(100, 7), False),
+        (ranged(30, 60), count_of(100, 7), False),
+        (ranged(30, 49), count_of(100, 7), True),
+        (count_of(49), ranged(90, 110, 7), False),
+    ],
+)
+def test_a_count_below_half_of_the_last_asks_for_a_second_look_and_says_no_crash(
+    now: CountRow, before: CountRow, low: bool
+) -> None:
+    blocks = "\n".join(logged_card(logged_of(now, before)).blocks)
+    assert ("Look again before you call it a crash" in blocks) is low
+
+
+def test_a_count_that_is_a_range_or_a_least_is_not_said_to_be_more_or_fewer() -> None:
+    assert logged_card(logged_of(ranged(30, 50), count_of(28, 7))).blocks[0] == (
+        "The count before was 28, <t:1771761600:R>."
+    )
+
+
+def test_a_correction_says_what_it_stands_in_for() -> None:
+    card = logged_card(logged_of(count_of(40), corrected=count_of(400)))
+    assert card.lead == "B-3: **40** counted again."
+    assert "It stands in for the count of 400, which is kept in the history." in card.blocks
+
+
+def test_a_bin_with_mancae_that_was_sorted_is_to_be_left_and_is_told_of_the_last_time() -> None:
+    mancae = Item(Seen.SOME, None, AnimalClass(Stage.MANCA))
+    sorted_now = replace(count_of(40), thoroughness=Thoroughness.SORTED)
+    first = logged_card(logged_of(sorted_now, classes=(mancae,)))
+    assert "There are mancae in it: don't sift it again for 30 days (common practice)." in first.blocks
+    sifted = Rest(Disturbance(Disturbing.SORTED, NOW - timedelta(days=9)), mancae=True, until=NOW + timedelta(days=21))
+    again = logged_card(logged_of(sorted_now, before=sifted))
+    assert any("Last disturbed: sorted through" in block for block in again.blocks)
+    looked = replace(count_of(40), thoroughness=Thoroughness.LOOK)
+    assert not any("sift" in block for block in logged_card(logged_of(looked, classes=(mancae,))).blocks)
+
+
+def test_the_chart_of_a_bin_is_its_counts_and_says_what_they_say() -> None:
+    classes = (
+        Item(Seen.COUNTED, Figure(12), AnimalClass(Stage.ADULT, Sex.MALE)),
+        Item(Seen.COUNTED, Figure(8), AnimalClass(Stage.ADULT, Sex.FEMALE)),
+        Item(Seen.NOT_COUNTED, None, AnimalClass(Stage.MANCA)),
+    )
+    every = (count_of(36, 1, Exactness.ESTIMATE), ranged(20, 30, 8), count_of(24, 15))
+    counts = tuple(replace(each, id=number) for number, each in enumerate(every))
+    view = bin_of(counts=counts, classes=classes)
+    (drawing,) = chart_of(view)
+    assert isinstance(drawing, CountChart)
+    assert drawing.totals == (24, 25, 36)
+    assert drawing.days == (0.0, 7.0, 14.0)
+    assert drawing.hollow == (False, True, True)
+    assert (drawing.below, drawing.above) == ((0, 5, 0), (0, 5, 0))
+    assert "3 counts, the latest about 36" in drawing.alternative
+    assert "adults" in drawing.alternative
+    assert [(series.name, series.numbers[-1]) for series in drawing.classes] == [("adults", 20.0)]
+    assert [each.alternative for each in bin_card(view).drawings] == [drawing.alternative]
+    assert chart_of(bin_of()) == ()
+    assert bin_card(bin_of(counts=counts[:1])).drawings == ()
+
+
+@pytest.mark.parametrize(
+    ("last", "first", "said"),
+    [
+        (count_of(36), count_of(24, 9), "more than on"),
+        (count_of(12), count_of(24, 9), "fewer than on"),
+        (count_of(24), count_of(24, 9), "as many as on"),
+        (ranged(20, 30), count_of(24, 9), "perhaps as many as on"),
+        (count_of(36, 0, Exactness.AT_LEAST), count_of(24, 9), "beside"),
+    ],
+)
+def test_the_finding_of_a_chart_says_no_more_than_is_known(last: CountRow, first: CountRow, said: str) -> None:
+    lead = chart_card(bin_of(counts=(last, first))).lead
+    assert f", {said} <t:" in lead
+
+
+def test_what_disturbed_a_bin_and_where_its_animals_went_stands_on_its_front_page() -> None:
+    sifted = Rest(Disturbance(Disturbing.SPLIT, NOW), mancae=True, until=NOW + timedelta(days=30))
+    gone = TransferRow(1, NOW, Moved.SPLIT, 3, "B-3", 9, "", 6, Exactness.EXACT)
+    came = TransferRow(2, NOW, Moved.MERGE, 8, "B-8", 3, "B-3", None, None)
+    said = words_of(bin_of(rest=sifted, transfers=(gone, came), shelf="the window"))
+    assert "Last disturbed: split <t:1772366400:R>. Mancae are in it: leave it until <t:" in said
+    assert "6 went to a bin that is kept private" in said
+    assert "Uncounted animals came from B-8" in said
+    assert "on shelf the window" in said
+
+
+async def test_a_closed_bin_says_since_when_and_why_and_offers_its_history_alone() -> None:
+    closing = ClosingRow(5, 3, CloseReason.LINE_ENDED, None, None, "no **room**")
+    card = bin_card(bin_of(closing=closing))
+    assert card.lead == "**B-3 (ember F2)** is closed since <t:1772366400:D>: its line ended."
+    assert "Note when it was closed: no \\*\\*room\\*\\*" in card.blocks
+    assert [button.label for button in card.buttons] == ["History"]
+    merged = ClosingRow(5, 3, CloseReason.MERGED, 7, "B-7", None)
+    assert bin_card(bin_of(closing=merged)).lead.endswith("emptied into B-7.")
+    assert bin_card(bin_of(closing=replace(merged, into_code=""))).lead.endswith("emptied into another bin.")
     assert_card_fits(card)
