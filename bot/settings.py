@@ -48,7 +48,7 @@ class Settings(BaseSettings):
     than `longest_wait`."""
 
     workers: Annotated[int, Field(ge=1, le=64)] = 2
-    """How many processes may work things out or draw at once; each takes some 150 MB once it has drawn."""
+    """How many processes may work things out or draw at once; each takes some 100 MB once it has drawn."""
 
     log_level: Literal["DEBUG", "INFO", "WARNING", "ERROR"] = "INFO"
     """The least level that is logged."""

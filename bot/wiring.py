@@ -24,6 +24,7 @@ from bot.chat.tree import Tree
 from bot.clock.dispatcher import Dispatcher, Pace
 from bot.clock.schedule import Clockwork
 from bot.clocks import Clocks, SystemClocks
+from bot.pictures.canvas import LIBRARIES
 from bot.records import Records
 from bot.services.desk import Desk
 from bot.services.species import shipped_species
@@ -87,7 +88,7 @@ async def assembled(
         BadAddress, NotOpened: there is no book at the address.
     """
     records = await Records.open(database)
-    pool = Workers(workers)
+    pool = Workers(workers, LIBRARIES)
     try:
         desk = Desk(records=records, species=shipped_species(), workers=pool)
         abilities = discover()

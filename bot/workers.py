@@ -9,8 +9,9 @@ import logging
 import multiprocessing
 import os
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures.process import BrokenProcessPool
+from multiprocessing.context import BaseContext
 from typing import TYPE_CHECKING, Any, Final, TypeVar, TypeVarTuple, Unpack
 
 from bot.guard import assert_no_unit_open
@@ -57,9 +58,13 @@ class Workers:
     A job is a function at the top of a module, called in another process: it, its arguments, what it returns and what it
     raises must be picklable. A job changes nothing outside, so that one whose worker was lost before it began is tried
     again. Belongs to one event loop.
+
+    `preloaded` are modules that every worker has loaded when it starts, so that only the first of them is slow. Workers
+    are copies of one process that has them; of several `Workers` in one process the first to do a job says which.
     """
 
-    def __init__(self, most: int = 2) -> None:
+    def __init__(self, most: int = 2, preloaded: Sequence[str] = ()) -> None:
+        self._preloaded = list(preloaded)
         self._free = asyncio.Semaphore(most)
         self._waiting = 0
         self._pools: set[ProcessPool] = set()
@@ -122,10 +127,7 @@ class Workers:
             if pool.active:
                 return pool
             await self._end(pool)
-        methods = multiprocessing.get_all_start_methods()
-        # A fork of the bot itself would take its sockets and its database along.
-        context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
-        pool = ProcessPool(max_workers=1, initializer=_begin, context=context)
+        pool = ProcessPool(max_workers=1, initializer=_begin, context=_context(self._preloaded))
         self._pools.add(pool)
         # Asked whether it is active, a pool starts.
         await asyncio.to_thread(lambda: pool.active)
@@ -170,6 +172,15 @@ class Workers:
             self._pools.discard(pool)
             pool.stop()  # type: ignore[no-untyped-call]
             await asyncio.to_thread(pool.join)
+
+
+def _context(preloaded: list[str]) -> BaseContext:
+    """How processes are started: as a fork of the bot itself they would have its sockets and its database too."""
+    methods = multiprocessing.get_all_start_methods()
+    context = multiprocessing.get_context("forkserver" if "forkserver" in methods else "spawn")
+    if context.get_start_method() == "forkserver":
+        context.set_forkserver_preload(["__main__", *preloaded])
+    return context
 
 
 def _asked_to_stop() -> bool:

@@ -31,6 +31,15 @@ GREY: Final = "#767676"
 PALE: Final = "#E4E4E4"
 PAPER: Final = "#FFFFFF"
 
+LIBRARIES: Final = (
+    "matplotlib.figure",
+    "matplotlib.backends.backend_agg",
+    "matplotlib.patheffects",
+    "igraph",
+    "scipy.optimize",
+)
+"""What takes longest to load of all that drawing needs."""
+
 _POINTS_PER_INCH: Final = 100
 _DPI: Final = 200
 _FIGURES: Final = re.compile(r" (?=%)|(?<=\d) (?=in \d)|(?<=\d in) (?=\d)")

@@ -198,3 +198,14 @@ async def test_workers_do_not_outlive_a_process_that_could_not_end_them(tmp_path
 def test_a_bot_without_a_job_loads_neither_a_pool_nor_what_draws() -> None:
     code = "import sys, bot.wiring; assert not {'pebble', 'matplotlib', 'igraph', 'PIL'} & set(sys.modules)"
     subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True)
+
+
+async def test_workers_begin_with_what_they_are_to_have_loaded(tmp_path: Path) -> None:
+    """In a process of its own: the first workers of a process decide for all of it."""
+    command = (sys.executable, "-m", "tests.support.worker_host", str(tmp_path), "wave")
+    host = await asyncio.create_subprocess_exec(*command, cwd=ROOT, env=clean_environment())
+    await read(tmp_path / "idle")
+    loaded = (tmp_path / "loaded").read_text()
+    host.terminate()
+    await host.wait()
+    assert loaded == "wave"
