@@ -13,3 +13,15 @@ RELEASE: Final = (
     "Your local authority decides."
 )
 """Where a bin and what is left in it are disposed of."""
+
+ALLERGY: Final = (
+    "Isopods are crustaceans. They and their dust can set off a shellfish, dust-mite or cockroach allergy: wear gloves, sort damp, "
+    "and get medical help for wheeze or swelling."
+)
+"""Where people handle animals and old substrate."""
+
+LITTER: Final = "Never heat leaf litter unattended, nor dry in a microwave: it can burn. Boiling or freezing is safer."
+"""Where litter is prepared."""
+
+ADVISERS: Final = "The local authority and a licensed adviser decide, not the bot."
+"""Under all of them."""

@@ -76,6 +76,7 @@ LINES = {
     "care add": Line("/care add bin:{bin} task:recount day:Friday time:18:00 zone:Europe/Lisbon", Needs.TEND),
     "count chart": Line("/count chart bin:{bin}", Needs.READ),
     "count log": Line("/count log bin:{bin} count:12", Needs.TEND),
+    "help": Line("/help", Needs.NOTHING, at_home=True),
     "keeper show": Line("/keeper show", Needs.NOTHING, at_home=True),
     "keeper set": Line("/keeper set units:metric", Needs.NOTHING, at_home=True),
     "keeper server": Line("/keeper server prefix:HL-", Needs.STEWARD, at_home=True),
