@@ -7,7 +7,8 @@ from itertools import product
 from bot.services.desk import Desk
 from bot.services.observed_text import Looks, read_observed
 from bot.services.questions import Question, question_of
-from bot.services.refusals import NoRecombination, Unsuited, WordNotKnown
+from bot.services.refusals import WordNotKnown
+from bot.services.refusals_crosses import NoRecombination, Unsuited
 from bot.services.request import Request
 from genetics import (
     Appearance,

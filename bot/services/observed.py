@@ -11,7 +11,8 @@ from bot.services.judging import Judged, Task, judge
 from bot.services.observed_text import Looks, Tallied, read_observed
 from bot.services.odds import Odds, odds_from
 from bot.services.questions import PLAIN, Question, question_of, reference_of
-from bot.services.refusals import ParentsApart, TooCostly
+from bot.services.refusals import TooCostly
+from bot.services.refusals_crosses import ParentsApart
 from bot.services.request import Request
 from bot.services.shares import read_share
 from genetics import NeverHappens, Offspring, OutOfRange, TooLarge

@@ -6,7 +6,8 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from bot.records import Holding, Sex, code_key
-from bot.services.refusals import BinLabel, MixedStated, NoneOfThatSex, NothingStated
+from bot.services.refusals import BinLabel, MixedStated, NothingStated
+from bot.services.refusals_crosses import NoneOfThatSex
 from genetics import CrossText, KeptBack, MixedKinds, Role, Side, Stated, Trait, write_side
 
 _OTHER_SEX = {Role.DAM: Sex.MALE, Role.SIRE: Sex.FEMALE}

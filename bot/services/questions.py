@@ -12,7 +12,8 @@ from bot.services.drafts import keep
 from bot.services.finding import nearest, row_id
 from bot.services.heredity import Known, known_of
 from bot.services.parentage import Held
-from bot.services.refusals import CannotCome, CrossNotRead, LookNotOwn, NoSuchBin, Outlived, TooCostly
+from bot.services.refusals import CrossNotRead, NoSuchBin, Outlived, TooCostly
+from bot.services.refusals_crosses import CannotCome, LookNotOwn
 from bot.services.refusals_traits import CrossNotPossible, ModelNotPossible
 from bot.services.request import Request
 from bot.services.species import SpeciesCard

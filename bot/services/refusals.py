@@ -5,9 +5,7 @@
     ├── CrossNotRead, HoldingNotRead, CountNotRead, LengthNotRead, TimeNotRead, ParentsNotRead,
     │   WordNotKnown, ObservedNotRead, TextTooLong                something typed that was not understood
     ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
-    ├── NothingStated, MixedStated, NoneOfThatSex    a bin's code stands for nothing, or for unknown shares, in a cross
-    ├── NoRecombination                          a cross that tells no distance of two traits
-    ├── CannotCome, LookNotOwn, ParentsApart     young that no such cross has; broods of which nobody says whose
+    ├── NothingStated, MixedStated               a bin's code stands for nothing, or for unknown shares, in a cross
     ├── TwoSpecies, TraitOfAnother               what one species has said of another
     ├── TaskThere, NoRoomToPost                  a care task that cannot be set
     ├── TooCostly                                a question with an answer too large to work out
@@ -29,7 +27,7 @@ They are dataclasses that compare by identity and are not frozen: Python sets th
 from dataclasses import dataclass
 from enum import StrEnum
 
-from genetics import GeneticsError, NotationError, Role
+from genetics import GeneticsError, NotationError
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,53 +225,6 @@ class MixedStated(Refusal):
 
     label: BinLabel
     kinds: tuple[tuple[str, int | None], ...]
-
-
-@dataclass(eq=False)
-class NoneOfThatSex(Refusal):
-    """A bin's code on one side of a cross, but all its founders are recorded as of the other sex."""
-
-    label: BinLabel
-    role: Role
-
-
-@dataclass(eq=False)
-class CannotCome(Refusal):
-    """A parent is said to be a young that its own parents cannot have; `what` says how it looks."""
-
-    what: str
-
-
-@dataclass(eq=False)
-class LookNotOwn(Refusal):
-    """A young is said to show a trait that has no look of its own in that cross: others make a look with it."""
-
-    trait: str
-
-
-class Unsuited(StrEnum):
-    """Why a cross says nothing of how far two traits lie apart."""
-
-    TRAITS = "not two traits"
-    OTHER_TRAITS = "other traits than the cross before"
-    MODEL = "a trait that is not read by itself, or not on an autosome"
-    PARENTS = "no double het with a mate that lets its gametes be read"
-    UNCERTAIN = "a parent that is not known"
-    PHASES = "two phases stated"
-    IMPOSSIBLE = "young that cannot come of it"
-
-
-@dataclass(eq=False)
-class NoRecombination(Refusal):
-    """A cross that says nothing of how far two traits lie apart, as typed, and why."""
-
-    why: Unsuited
-    cross: str
-
-
-@dataclass(eq=False)
-class ParentsApart(Refusal):
-    """Counts of several dams of which each may be of another kind; every dam's brood must be asked for by itself."""
 
 
 @dataclass(eq=False)

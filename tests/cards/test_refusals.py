@@ -17,6 +17,7 @@ from bot.cards.render import pages
 from bot.services import refusals as r
 from bot.services.refusals import BinLabel, CountProblem, Refusal
 from bot.services.refusals_bins import CountUnclear
+from bot.services.refusals_crosses import CannotCome, LookNotOwn, NoneOfThatSex, NoRecombination, ParentsApart, Unsuited
 from bot.services.refusals_traits import (
     CrossNotPossible,
     DaughtersDecided,
@@ -124,15 +125,15 @@ SAID: list[tuple[Refusal, str]] = [
         "different animals: het ember (3) and visual ember. The book does not say how many of each. Type the kind you mean "
         "instead of the code, or all with their numbers",
     ),
-    (r.NoneOfThatSex(B14, Role.DAM), "founded with males only, so no dam comes from it. Name it second, as the sire"),
-    (r.NoneOfThatSex(B14, Role.SIRE), "founded with females only, so no sire comes from it. Name it first, as the dam"),
+    (NoneOfThatSex(B14, Role.DAM), "founded with males only, so no dam comes from it. Name it second, as the sire"),
+    (NoneOfThatSex(B14, Role.SIRE), "founded with females only, so no sire comes from it. Name it first, as the dam"),
     (
-        r.CannotCome("ember full, frost wild"),
+        CannotCome("ember full, frost wild"),
         "No such animal comes of that cross: ember showing, frost not showing. Check",
     ),
-    (r.LookNotOwn("ember"), "Type what the animal carries instead, like `het ember`."),
-    (r.NoRecombination(r.Unsuited.PARENTS, "het ember x wild"), "one parent must be het for both traits"),
-    (r.ParentsApart(), "Ask about each dam's brood by itself"),
+    (LookNotOwn("ember"), "Type what the animal carries instead, like `het ember`."),
+    (NoRecombination(Unsuited.PARENTS, "het ember x wild"), "one parent must be het for both traits"),
+    (ParentsApart(), "Ask about each dam's brood by itself"),
     (r.TooCostly(TooLarge("traits in one question", 6, 5, 5, "traits")), "at most 5 traits. Ask in parts."),
     (r.TooCostly(OutOfRange("young to see", "more than 100000", "1", "100000")), "Ask with fewer traits."),
     (CrossNotPossible(CrossRefused(CrossFault.CLONAL_MALE, "sire"), "Trichorhina tomentosa"), "the mother alone"),
@@ -323,9 +324,9 @@ def of_text(text: str) -> list[Any]:
         r.TraitTaken(text, True, text[:60]),
         r.TraitNotNamed(text, text, TraitRefused("name", text, TraitFault.CHARACTER, text)),
         r.MixedStated(label, ((text, 3),) * 30),
-        r.NoneOfThatSex(label, Role.DAM),
-        r.CannotCome(text),
-        *(r.NoRecombination(why, text) for why in r.Unsuited),
+        NoneOfThatSex(label, Role.DAM),
+        CannotCome(text),
+        *(NoRecombination(why, text) for why in Unsuited),
         r.NotYours("bin", text[:32]),
         r.TraitOfAnother(text[:60], "Porcellio laevis", "Porcellio scaber"),
         r.TaskThere(label),

@@ -3,7 +3,8 @@
 import pytest
 
 from bot.services.linkage import Distance, Family, distance_of
-from bot.services.refusals import NoRecombination, Unsuited, WordNotKnown
+from bot.services.refusals import WordNotKnown
+from bot.services.refusals_crosses import NoRecombination, Unsuited
 from bot.services.traits import define_trait
 from tests.support.asking import Asking
 from tests.support.founding import with_recessives

@@ -10,7 +10,8 @@ from bot.services.observed import observed_of
 from bot.services.odds import Odds, genes_of, odds_of, swapped
 from bot.services.parentage import Leaning
 from bot.services.raising import raising_of
-from bot.services.refusals import BinLabel, CannotCome, MixedStated, NoneOfThatSex, NothingStated, ParentsApart
+from bot.services.refusals import BinLabel, MixedStated, NothingStated
+from bot.services.refusals_crosses import CannotCome, NoneOfThatSex, ParentsApart
 from genetics import Role
 from tests.support.asking import Asking
 from tests.support.founding import with_mixed_bin, with_recessives
