@@ -274,11 +274,6 @@ class Book(LineageReading):
         )
         return tuple(event for event in map(event_row, found) if event is not None)
 
-    async def events_of_bin(self, bin_id: int, limit: int) -> tuple[EventRow, ...]:
-        """Everything that touched a bin or what is recorded of it, newest first, at most `limit`."""
-        found = await self._all(event_selects.EVENTS_OF_BIN, bin_id=bin_id, limit=limit)
-        return tuple(event for event in map(event_row, found) if event is not None)
-
 
 def _draft_row(row: Row[*tuple[Any, ...]] | None) -> DraftRow | None:
     if row is None:

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from sqlalchemy import and_, bindparam, or_, select
+from sqlalchemy import bindparam, or_, select
 from sqlalchemy import exists as there_is
 
 from bot.records import bin_tables, tables
@@ -69,12 +69,6 @@ UNDONE = select(tables.events.c.subject_id).where(
     tables.events.c.subject_id.in_(bindparam("seqs", expanding=True)),
 )
 EVENT_BY_REQUEST = _anybodys.where(tables.events.c.request_id == bindparam("request_id"))
-_of_bin = (
-    _events.join(_about, and_(_about.c.server_id == tables.events.c.server_id, _about.c.seq == tables.events.c.seq))
-    .where(_about.c.bin_id == bindparam("bin_id"))
-    .order_by(tables.events.c.seq.desc())
-)
-EVENTS_OF_BIN = _of_bin.limit(bindparam("limit"))
 EVENTS_ABOUT = (
     _events.where(
         tables.events.c.subject_kind == bindparam("subject_kind"),

@@ -44,6 +44,21 @@ async def states(records: Records, care: Care) -> list[tuple[timedelta, Occurren
     return sorted((row.due_at - care.due, row.state) for row in rows if row is not None and row.task_id == care.task)
 
 
+async def test_a_ping_knows_no_count_that_was_corrected(records: Records) -> None:
+    care = await add_care(records, 5, due=DUE)
+    async with records.write(stamp(5, 1, START)) as book:
+        wrong = await book.add_count(care.bin_id, total=400, exactness=Exactness.EXACT)
+        await book.log("count.log", Subject("bin", care.bin_id))
+    async with records.write(stamp(5, 1, START + HOUR / 2)) as book:
+        earlier = START - HOUR
+        await book.add_count(care.bin_id, total=40, exactness=Exactness.EXACT, at=earlier, corrects=wrong)
+        await book.log("count.correct", Subject("bin", care.bin_id))
+    (delivery,) = await claim(records)
+    (item,) = delivery.items
+    assert item.count is not None
+    assert (item.count.total, item.count.at) == (40, earlier)
+
+
 async def test_a_due_date_becomes_a_delivery_with_what_a_ping_says(records: Records) -> None:
     care = await add_care(records, 5, name="ember F2", zone="Europe/Berlin", due=DUE)
     async with records.write(stamp(5, 1, START)) as book:

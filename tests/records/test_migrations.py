@@ -95,7 +95,7 @@ async def test_a_dump_survives_the_way_to_the_newest_revision(empty_database_url
         assert [parent.code for parent in await book.parents(second.id)] == ["HL-1"]
         latest = "about 40" if revision < "0004" else "15-25 in half, some ember"
         assert [(counted.total, counted.typed) for counted in await book.latest_counts()] == [(40, latest)]
-        about = {each.kind for each in await book.events_of_bin(first.id, limit=99)}
+        about = {each.kind for each in await book.audit(before=10**9, limit=99, bin_id=first.id)}
         assert {"bin.open", "count.log", "care.add", "care.done"} <= about
         assert "server.set" not in about
         opened = len(await book.bins(open_only=False))

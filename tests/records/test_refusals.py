@@ -10,6 +10,7 @@ from sqlalchemy import Enum, ForeignKeyConstraint, String, Table, UniqueConstrai
 from sqlalchemy.exc import IntegrityError
 
 from bot.records import Records
+from bot.records.bin_tables import count_parts, transfers
 from bot.records.engines import Engines, make_engines
 from bot.records.tables import applications, bin_parents, counts, founders, metadata, servers
 from tests.support.filled import SERVER, Stamps, fill, open_bin
@@ -131,12 +132,31 @@ async def test_a_bin_is_not_its_own_parent(two_servers: Engines) -> None:
             await connection.execute(insert(bin_parents), row | {"parent_bin_id": row["bin_id"]})
 
 
-@pytest.mark.parametrize(("table", "change"), [(counts, {"total": -1}), (founders, {"number": 0})])
+@pytest.mark.parametrize(
+    ("table", "change"),
+    [
+        (counts, {"total": -1}),
+        (counts, {"seen": -1}),
+        (counts, {"low": 5, "high": 4}),
+        (counts, {"low": -1, "high": 4}),
+        (count_parts, {"number": -1}),
+        (count_parts, {"low": 5, "high": 4}),
+        (transfers, {"number": -1}),
+        (founders, {"number": 0}),
+    ],
+)
 async def test_numbers_of_animals_make_sense(two_servers: Engines, table: Table, change: dict[str, int]) -> None:
     row = _as_new(table, await _a_row(two_servers, table, SERVER))
     with pytest.raises(IntegrityError, match=r"(?i)check"):
         async with two_servers.writer.begin() as connection:
             await connection.execute(insert(table), row | change)
+
+
+async def test_animals_do_not_go_from_a_bin_into_itself(two_servers: Engines) -> None:
+    row = _as_new(transfers, await _a_row(two_servers, transfers, SERVER))
+    with pytest.raises(IntegrityError, match="two_bins"):
+        async with two_servers.writer.begin() as connection:
+            await connection.execute(insert(transfers), row | {"to_bin_id": row["from_bin_id"]})
 
 
 async def test_one_request_leaves_one_event_whatever_the_program_does(two_servers: Engines) -> None:
