@@ -5,8 +5,11 @@ from bot.cards.models import model_said, name_of, relation_said, system_said
 from bot.services.backgrounds import Grounds
 from bot.services.odds import Odds
 from bot.services.otherwise import Instead, Otherwise
-from genetics import SexSystem, Where
+from bot.services.trait_models import USUAL, TraitModel
+from genetics import SexSystem, Trait, Where
 
+_MOST_SAID = 500
+"""The most characters that are said of all traits here, before it is left to `/trait show`."""
 _ALONE = "the dam met no other male"
 
 
@@ -44,11 +47,17 @@ def _phase(odds: Odds) -> str:
 
 def _rests_on(odds: Odds) -> str:
     kinds = [f"{name_of(trait)} {words.listed(model_said(trait, model))}" for trait, model in odds.grounds.traits]
+    if sum(map(len, kinds)) > _MOST_SAID:
+        kinds = [f"{name_of(trait)} {_shortly(trait, model)}" for trait, model in odds.grounds.traits]
     if odds.sire is None or odds.leaning.stored is not None:
         return f"Rests on: {'; '.join(kinds) if any(' and ' in kind for kind in kinds) else words.listed(kinds)}."
     if any(" and " in kind for kind in kinds):
         return f"Rests on: {'; '.join(kinds)}; and {_ALONE}."
     return f"Rests on: {words.listed(kinds)}, and {_ALONE}."
+
+
+def _shortly(trait: Trait, model: TraitModel) -> str:
+    return f"is {trait.dominance}" + ("" if model is USUAL else " (and more: `/trait show`)")
 
 
 def _otherwise(other: Otherwise) -> str:

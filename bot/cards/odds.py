@@ -13,6 +13,9 @@ from genetics import Appearance, Dominance, HowMany, Trait, Where
 from genetics.characters import Scored
 
 _TABLE_CHARACTERS = 900
+_PAGED = 44
+_REMARKS = 3
+"""The most that is said of one class of young behind its share; the rest stands under *Carriers*."""
 
 
 def odds_card(odds: Odds) -> Card:
@@ -30,6 +33,8 @@ def odds_card(odds: Odds) -> Card:
         lead=lead_said(odds),
         blocks=(_table(odds), rests_on(odds)),
         buttons=tuple(buttons if odds.target else buttons[1:]) if odds.traits else (),
+        # The button that turns a page carries the page's number and the route as well.
+        page=(verbs.ODDS_ASK, odds.reference) if len(odds.reference) <= _PAGED else None,
     )
 
 
@@ -154,6 +159,8 @@ def _carrying(group: ClassOdds) -> str:
     ]
     said += [f"{words.in_words(share)} of them {_hiding(trait)}" for trait, share in group.unseen]
     said += [f"{words.in_words(share)} of them only look so" for _, share in group.mistaken]
+    if len(said) > _REMARKS:
+        said = [*said[: _REMARKS - 1], "more under *Carriers*"]
     return f" – {words.listed(said)}" if said else ""
 
 

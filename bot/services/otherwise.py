@@ -204,6 +204,8 @@ def _of_linkage(question: Question, looks: Mapping[Scored, str], target: Fractio
         apart = replace(background, genome=replace(background.genome, groups=()))
         dam, sire = (_without_phase(side) for side in (question.dam, question.sire) if side is not None)
         share = young_of(dam, sire, apart).share(looks)
+        mapped = {locus for group in background.genome.groups for locus in group.loci}
+        names = tuple(trait.name for trait in question.traits if trait.locus in mapped)
         return None if share == target else Otherwise(Instead.UNLINKED, names, (share,), False)
     plain = len(question.traits) == 2 and background.scored == question.traits
     if not plain or any(model is not USUAL for _, model in background.grounds.traits):

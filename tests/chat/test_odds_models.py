@@ -347,3 +347,23 @@ async def test_models_take_no_statement_more(
         outcome = await chat.type(f"/odds cross:{code} x {code}")
     assert first_line(outcome).startswith("**All** young will show white.")
     assert 1 <= len(seen) <= 2
+
+
+async def test_an_answer_longer_than_a_phone_screen_goes_on_behind_a_button(sqlite_chat: Chat) -> None:
+    long = "week:8 penetrance:70 % phenocopies:2 % survival:two copies 50 %"
+    names = ("a trait of long name", "b trait of long name", "c trait of long name")
+    for name, more in zip(names, ("sex:females only", "sex:males only", "place:X or Z"), strict=True):
+        await typed(sqlite_chat, f"/trait define name:{name} shows:recessive species:{VULGARE} {more} {long}")
+    await typed(sqlite_chat, f"/trait link traits:{names[0]}, {names[1]} distance:10 %")
+    hets = ", ".join(f"het {name}" for name in names)
+    odds = await sqlite_chat.type(f"/odds cross:{hets.replace('het c', 'visual c')} x {hets}")
+    text = said(odds)
+    assert "\nDaughters, about " in text
+    assert "more under *Carriers*" in text
+    assert "Rests on" not in text
+    assert len(text) <= 1400
+    more = await sqlite_chat.press(odds.message, "More (2 of 2)")
+    rest = said(more)
+    assert "is recessive (and more: `/trait show`)" in rest
+    assert "If a trait of long name and b trait of long name were not linked, " in rest
+    assert "Count them from week 8 on" in rest
