@@ -358,7 +358,7 @@ async def test_an_answer_longer_than_a_phone_screen_goes_on_behind_a_button(sqli
     hets = ", ".join(f"het {name}" for name in names)
     odds = await sqlite_chat.type(f"/odds cross:{hets.replace('het c', 'visual c')} x {hets}")
     text = said(odds)
-    assert "\nDaughters, about " in text
+    assert "\nDaughters, 1 in 2 of the young:" in text
     assert "more under *Carriers*" in text
     assert "Rests on" not in text
     assert len(text) <= 1400
