@@ -27,7 +27,11 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
             (
                 "/odds cross:het {trait} x het {trait}",
                 "/odds cross:visual {trait} x wild",
-                "/odds cross:het {trait} x het {trait} observed:6 {trait}, 17 wild",
+                "/odds cross:wild from het {trait} x het {trait} x visual {trait}",
+                "/odds cross:2 visual {trait} or 7 wild x het {trait}",
+                "/odds cross:3 dams 66% het {trait} x visual {trait}",
+                "/odds cross:visual {trait} had males of wild x visual {trait}",
+                "/odds cross:het {trait} x het {trait} observed:6 {trait}, 17 wild; 4 {trait}, 12 wild",
             ),
         ),
         Subject.BINS: (
