@@ -6,7 +6,7 @@ from bot.cards.care import kind_name, weekly
 from bot.cards.refusals_bins import last_disturbed
 from bot.cards.sharing import kept_by
 from bot.pictures.counts import CountPoint, count_chart
-from bot.records import CloseReason, CountRow, Exactness, ParentRole, Privacy, Stage, TransferRow
+from bot.records import CloseReason, CountRow, Exactness, ParentRole, Privacy, Stage, TransferRow, Units
 from bot.services.bin_views import BinView
 from bot.services.count_items import Item
 from bot.services.founding import Founders
@@ -167,7 +167,7 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     ]
     if row.shelf:
         facts[0] += f" · on shelf {words.plain(row.shelf)}"
-    facts += [_founders(f) for f in view.founders]
+    facts += [_founders(f, view.units) for f in view.founders]
     if view.parents:
         facts.append(f"From {words.listed(_parent(p.code, p.role) for p in view.parents)}")
     blocks = ["\n".join(facts), *_counted(view)]
@@ -225,14 +225,14 @@ def moved_number(move: TransferRow) -> str:
     return counts.numbered(move.number, move.exactness)
 
 
-def _founders(founders: Founders) -> str:
+def _founders(founders: Founders, units: Units | None) -> str:
     row = founders.row
     parts = [words.plural(row.number, "founder") if row.number is not None else "founders not counted"]
     if row.sex.value != "unknown":
         parts[0] += f" ({row.sex.value})"
     parts.append(words.plain(founders.stated) if founders.stated is not None else "traits not said")
     if row.length_mm is not None:
-        parts.append(words.length(row.length_mm))
+        parts.append(words.length(row.length_mm, units))
     if row.origin:
         parts.append(f"from {words.plain(row.origin)}")
     return " · ".join(parts)

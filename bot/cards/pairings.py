@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from bot.cards import verbs, words
+from bot.cards.bins import HIDDEN
 from bot.cards.broods import brood_line, names_of
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.records import BreederRole, DamHistory
@@ -160,7 +161,7 @@ def _placed(placed: Placed) -> str:
     if placed.stated is not None:
         parts.append(words.plain(placed.stated))
     if one.from_code is not None:
-        parts.append(f"from {one.from_code}")
+        parts.append(f"from {one.from_code or HIDDEN}")
     if placed.history is not None:
         parts.append(f"({_HISTORY[placed.history]})")
     return " ".join(parts)

@@ -48,9 +48,9 @@ def species_card(view: CardView) -> Card:
     first, pouch = card.figures["first_brood_days"], card.figures["pouch_days"]
     lead = f"*{card.name}* first breeds at about **{_number(first.usual)} days**; a brood takes about {_number(pouch.usual)} days in the pouch."
     blocks = [
-        f"Sex: {_SYSTEMS[card.sex_system]} ({words.plain(card.sex_system_source)}).\nGrown: up to {words.length(Fraction(card.longest_mm))}.",
+        f"Sex: {_SYSTEMS[card.sex_system]} ({words.plain(card.sex_system_source)}).\nGrown: up to {words.length(Fraction(card.longest_mm), view.units)}.",
         "\n".join(_line(name, card.figures[name]) for name in LIFE),
-        "Lowest – **usual** – highest to expect of a fed colony at 20 to 24 °C. They are starting points: your own counts say more.",
+        f"Lowest – **usual** – highest to expect of a fed colony at {words.temperature(Fraction(20), view.units)} to {words.temperature(Fraction(24), view.units)}. They are starting points: your own counts say more.",
         _sources(card),
     ]
     buttons = (Button("Undo", verbs.UNDO, str(view.event)),) if view.event is not None else ()

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from fractions import Fraction
 
+from bot.records import Units
+
 MM_PER_INCH = Fraction(254, 10)
 _SPOKEN_DENOMINATOR = 64
 _SPECIAL = re.compile(r"([\\*_~`|>\[\]()#<@:-])")
@@ -198,13 +200,28 @@ def room(channel_id: int) -> str:
     return f"<#{channel_id}>"
 
 
-def length(millimetres: Fraction) -> str:
-    """A body length in centimetres and inches.
+def length(millimetres: Fraction, units: Units | None = None) -> str:
+    """A body length in the units a person chose; in centimetres and inches where they chose none.
 
-    >>> length(Fraction(18))
-    '1.8 cm (0.7 in)'
+    >>> length(Fraction(18)), length(Fraction(18), Units.METRIC), length(Fraction(18), Units.IMPERIAL)
+    ('1.8 cm (0.7 in)', '18 mm', '0.71 in')
     """
+    if units is Units.METRIC:
+        return f"{float(millimetres):.3g} mm"
+    if units is Units.IMPERIAL:
+        return f"{float(millimetres / MM_PER_INCH):.2f} in"
     return f"{float(millimetres / 10):.1f} cm ({float(millimetres / MM_PER_INCH):.1f} in)"
+
+
+def temperature(celsius: Fraction, units: Units | None = None) -> str:
+    """A temperature in the units a person chose; in °C and °F where they chose none.
+
+    >>> temperature(Fraction(22)), temperature(Fraction(22), Units.METRIC), temperature(Fraction(22), Units.IMPERIAL)
+    ('22 °C (72 °F)', '22 °C', '72 °F')
+    """
+    warm = f"{float(celsius):g} °C"
+    fahrenheit = f"{round(celsius * Fraction(9, 5) + 32)} °F"
+    return {None: f"{warm} ({fahrenheit})", Units.METRIC: warm, Units.IMPERIAL: fahrenheit}[units]
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:

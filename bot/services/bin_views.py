@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
-from bot.records import BinRow, Book, ClosingRow, CountRow, ParentRow, TaskRow, TransferRow
+from bot.records import BinRow, Book, ClosingRow, CountRow, ParentRow, TaskRow, TransferRow, Units
 from bot.services.count_items import Item
 from bot.services.counts import classes_of
 from bot.services.days import zone_of
 from bot.services.desk import Desk
 from bot.services.disturbance import Rest, rest_of
 from bot.services.founding import Founders, stated_of
+from bot.services.keepers import units_of
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.species_cards import card_of
@@ -51,6 +52,7 @@ class BinView:
     keepers: tuple[str, ...]
     zone: ZoneInfo
     event: int | None = None
+    units: Units | None = None
 
 
 async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: int | None = None) -> BinView:
@@ -73,4 +75,5 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         zone=await zone_of(book, request),
         event=event,
+        units=await units_of(book, request),
     )

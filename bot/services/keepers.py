@@ -112,6 +112,12 @@ def ping_channel(request: Request, keeper: KeeperRow | None, server: ServerRow |
     return chosen or request.channel
 
 
+async def units_of(book: Book, request: Request) -> Units | None:
+    """The units that the person who asks reads first; None where they chose none."""
+    keeper = await book.keeper(request.actor)
+    return keeper.units if keeper else None
+
+
 def read_quiet(text: str) -> tuple[int | None, int | None]:
     """Quiet hours as minutes of the day, from and to: "22:00-07:00", "10pm to 7am"; "off" gives neither.
 

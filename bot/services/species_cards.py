@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from bot.records import Book, CardRow, SexSystem, Subject
+from bot.records import Book, CardRow, SexSystem, Subject, Units
 from bot.services.access import require_steward
 from bot.services.desk import Desk
+from bot.services.keepers import units_of
 from bot.services.refusals import FigureNotRead, NoOwnCard, NothingSet, WordNotKnown
 from bot.services.request import Request
 from bot.services.species import LIFE, SHARES, Confidence, Figure, SpeciesCard, figure_of
@@ -29,6 +30,7 @@ class CardView:
     card: SpeciesCard
     own: frozenset[str]
     event: int | None = None
+    units: Units | None = None
 
 
 async def card_of(desk: Desk, book: Book, key: str) -> SpeciesCard:
@@ -44,7 +46,7 @@ async def show_card(desk: Desk, request: Request, text: str) -> CardView:
     """
     shipped = desk.species.named(text)
     async with desk.records.read(request.server, request.actor) as book:
-        return _view(shipped, await book.card(shipped.key))
+        return replace(_view(shipped, await book.card(shipped.key)), units=await units_of(book, request))
 
 
 async def set_card(

@@ -121,3 +121,21 @@ async def test_undo_takes_back_the_last_change_or_a_numbered_one(chat: Chat) -> 
     for wrong in ("#99999", "the last one"):
         assert "nothing left to undo" in first_line(await chat.type(f"/records undo change:{wrong}", MOSS))
     assert "done by" in first_line(await chat.type("/records undo change:1", TAMSIN))
+
+
+async def test_lengths_and_warmth_are_said_in_the_units_that_were_chosen(chat: Chat) -> None:
+    async def said() -> tuple[str, str]:
+        shown = await chat.type("/bin show bin:B-2")
+        card = await chat.type("/species show species:Armadillidium vulgare")
+        return shown.text, card.text
+
+    for units, length, warm in (
+        ("", "1.4 cm (0.6 in)", "20 °C (68 °F)"),
+        ("metric", "14 mm", "20 °C to 24 °C"),
+        ("imperial", "0.55 in", "68 °F to 75 °F"),
+    ):
+        if units:
+            await chat.type(f"/keeper set units:{units}")
+        shown, card = await said()
+        assert length in shown
+        assert warm in card.replace("\xa0", " ")
