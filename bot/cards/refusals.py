@@ -205,7 +205,7 @@ def _(refusal: r.Outlived) -> str:
         return "These traits don't belong together in the book. `/trait list` shows which do."
     if refusal.what == "button":
         return "That button no longer works. Type the command again."
-    return f"I no longer have that {refusal.what}: it is over a day old, or another person typed it. Type the command again."
+    return f"I no longer have that {refusal.what}: it is over a day old, it was used already, or another person typed it. Type the command again."
 
 
 @lead.register

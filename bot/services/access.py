@@ -5,7 +5,7 @@
 | read a bin and all that hangs on it | yes | yes       | if not private | if not private |
 | read its notes and origins        | yes   | yes       | if not private | if not private |
 | tend it: count, note, care, move  | yes   | yes       | yes            |                |
-| share it with a co-keeper         | yes   |           | yes            |                |
+| share it, give it to another      | yes   |           | yes            |                |
 | make it or its notes private      | yes   |           |                |                |
 
 A steward looks after the server, not after its bins: what is private is private from stewards too, and they tend and share

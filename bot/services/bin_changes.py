@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from bot.records import BinRow, Book, CloseReason, ClosingRow, EventRow, Subject, WriteBook
-from bot.services.access import require_keeper
+from bot.services.access import Right, require, require_keeper
 from bot.services.bin_moves import ended_by
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
@@ -79,6 +79,7 @@ async def move_bin(
             if shelf:
                 await book.set_shelf(row.id, None if shelf.casefold() == NO_SHELF else shelf)
             if keeper is not None:
+                require(request, row, Right.SHARE)
                 await _hand_over(book, row, keeper)
             event = await book.log("bin.moved", Subject(BIN, row.id))
         return await _moved(book, event)

@@ -180,7 +180,7 @@ SAID: list[tuple[Refusal, str]] = [
     (r.Superseded(), "A newer ping asks for that. Answer the newest one."),
     (r.Outlived("ping"), "it was answered, or its task was taken back. To log a count, type `/count log`"),
     (r.Outlived("button"), "Type the command again."),
-    (r.Outlived("draft"), "over a day old, or another person typed it. Type the command again."),
+    (r.Outlived("draft"), "over a day old, it was used already, or another person typed it. Type the command again."),
     (r.TakenBack("count"), "type the command again"),
     (r.NothingToUndo(), "`/bin show` shows what the book says now"),
     (r.ChangedSince(), "Undo the later one first."),

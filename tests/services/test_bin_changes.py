@@ -70,6 +70,18 @@ async def test_a_co_keeper_who_gets_the_bin_is_its_keeper_alone(asking: Asking) 
     assert (view.row.keeper_id, view.keepers) == (MOSS, ())
 
 
+async def test_a_co_keeper_puts_a_bin_on_a_shelf_and_does_not_give_it_away(asking: Asking) -> None:
+    await with_a_bin(asking)
+    await share_bin(asking.desk, asking.by(), bin_text="B-1", keeper=MOSS, name="Moss")
+    await move_bin(asking.desk, asking.by(MOSS), bin_text="B-1", shelf="door")
+    before = await asking.events()
+    with pytest.raises(NotYours):
+        await move_bin(asking.desk, asking.by(MOSS), bin_text="B-1", shelf="window", keeper=Person(TAMSIN, "Tamsin"))
+    assert await asking.events() == before
+    steward = asking.by(TAMSIN, steward=True)
+    assert (await move_bin(asking.desk, steward, bin_text="B-1", keeper=TO_MOSS)).keeper_name == "Moss"
+
+
 async def test_a_private_bin_that_was_given_away_is_said_by_its_code_alone(asking: Asking) -> None:
     await with_a_bin(asking)
     await set_privacy(asking.desk, asking.by(), bin_text="B-1", private="everything")
