@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from fractions import Fraction
 
-from bot.records import Units
-
 MM_PER_INCH = Fraction(254, 10)
+METRIC, IMPERIAL = "metric", "imperial"
+"""The units that a keeper can choose, as the book has them."""
 _SPOKEN_DENOMINATOR = 64
 _SPECIAL = re.compile(r"([\\*_~`|>\[\]()#<@:-])")
 
@@ -200,28 +200,28 @@ def room(channel_id: int) -> str:
     return f"<#{channel_id}>"
 
 
-def length(millimetres: Fraction, units: Units | None = None) -> str:
+def length(millimetres: Fraction, units: str | None = None) -> str:
     """A body length in the units a person chose; in centimetres and inches where they chose none.
 
-    >>> length(Fraction(18)), length(Fraction(18), Units.METRIC), length(Fraction(18), Units.IMPERIAL)
+    >>> length(Fraction(18)), length(Fraction(18), "metric"), length(Fraction(18), "imperial")
     ('1.8 cm (0.7 in)', '18 mm', '0.71 in')
     """
-    if units is Units.METRIC:
+    if units == METRIC:
         return f"{float(millimetres):.3g} mm"
-    if units is Units.IMPERIAL:
+    if units == IMPERIAL:
         return f"{float(millimetres / MM_PER_INCH):.2f} in"
     return f"{float(millimetres / 10):.1f} cm ({float(millimetres / MM_PER_INCH):.1f} in)"
 
 
-def temperature(celsius: Fraction, units: Units | None = None) -> str:
+def temperature(celsius: Fraction, units: str | None = None) -> str:
     """A temperature in the units a person chose; in °C and °F where they chose none.
 
-    >>> temperature(Fraction(22)), temperature(Fraction(22), Units.METRIC), temperature(Fraction(22), Units.IMPERIAL)
+    >>> temperature(Fraction(22)), temperature(Fraction(22), "metric"), temperature(Fraction(22), "imperial")
     ('22 °C (72 °F)', '22 °C', '72 °F')
     """
     warm = f"{float(celsius):g} °C"
     fahrenheit = f"{round(celsius * Fraction(9, 5) + 32)} °F"
-    return {None: f"{warm} ({fahrenheit})", Units.METRIC: warm, Units.IMPERIAL: fahrenheit}[units]
+    return {None: f"{warm} ({fahrenheit})", METRIC: warm, IMPERIAL: fahrenheit}[units]
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:
