@@ -11,7 +11,7 @@ from typing import Any, cast
 
 from bot.cards import render
 from bot.cards.odds import odds_card
-from bot.records import Holding, Records, TraitRow
+from bot.records import Heredity, Holding, Records
 from bot.services.desk import Desk
 from bot.services.odds import odds_of
 from bot.services.request import Request
@@ -32,15 +32,15 @@ class Cost:
 class Prepared:
     """A book whose rows were read before: what is left of a service when reading costs nothing."""
 
-    trait_rows: tuple[TraitRow, ...]
+    known: Heredity
     held: tuple[Holding, ...]
 
     @asynccontextmanager
-    async def read(self, server: int) -> AsyncIterator["Prepared"]:
+    async def read(self, server: int, reader: int | None = None) -> AsyncIterator["Prepared"]:
         yield self
 
-    async def traits(self) -> tuple[TraitRow, ...]:
-        return self.trait_rows
+    async def heredity(self) -> Heredity:
+        return self.known
 
     async def holdings(self, codes: Collection[str]) -> tuple[Holding, ...]:
         return self.held
@@ -79,10 +79,10 @@ class Parts:
             channel=BINS.id,
         )
 
-    async def read(self) -> tuple[tuple[TraitRow, ...], tuple[Holding, ...]]:
+    async def read(self) -> tuple[Heredity, tuple[Holding, ...]]:
         """What the service reads of the book, in one unit."""
-        async with self._desk.records.read(HOLLOW_LOG.id) as book:
-            return await book.traits(), await book.holdings(self._codes)
+        async with self._desk.records.read(HOLLOW_LOG.id, WREN.id) as book:
+            return await book.heredity(), await book.holdings(self._codes)
 
     async def book_read(self, in_flight: int) -> Cost:
         """The book alone."""
