@@ -206,3 +206,14 @@ async def test_a_ping_names_a_private_bin_by_its_code_alone(shared_chat: Chat) -
     await shared_chat.move(timedelta(days=2))
     ping = await shared_chat.service.wait_message(BINS, lambda message: "B-3" in message.content)
     assert not any(word in ping.content for word in SECRET)
+
+
+@pytest.mark.parametrize("code", ["B-999", "B-0", "9" * 40, "nonesuch"])
+async def test_no_command_takes_a_code_that_is_nobodys(shared_chat: Chat, code: str) -> None:
+    before = await shared_chat.events()
+    for words, line in LINES.items():
+        if "{bin}" in line.typed:
+            outcome = await shared_chat.type(line.typed.format(bin=code), MOSS, place=PLACE)
+            assert refused(outcome) or outcome.messages[-1].ephemeral, words
+            assert not any(word in outcome.text for word in SECRET[1:]), words
+    assert await shared_chat.events() == before
