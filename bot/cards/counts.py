@@ -65,7 +65,7 @@ def _class(item: Item) -> str:
     if number is not None:
         return f"{figure(number.total, number.exactness, number.low, number.high)} {animals}"
     return {
-        Seen.SOME: f"{animals} there, not counted",
+        Seen.SOME: f"{animals} there (not counted)",
         Seen.NONE: f"no {animals} seen",
     }.get(item.said, f"{animals} not counted")
 

@@ -198,3 +198,15 @@ async def test_show_bin_of_a_bin_that_was_taken_back_says_there_is_none(sqlite_c
     shown = await sqlite_chat.press(message, "Show bin")
     only_for(WREN, shown)
     assert "No bin B" in first_line(shown)
+
+
+async def test_animals_that_can_be_meant_in_two_ways_are_asked_about_before_a_bin_is_opened(sqlite_chat: Chat) -> None:
+    before = await sqlite_chat.events()
+    asked = await sqlite_chat.type("/bin open species:Porcellio scaber name:boys animals:7 m shelf:window")
+    only_for(WREN, asked)
+    assert labels(asked) == ["7 males", "7 mancae", "Edit"]
+    assert await sqlite_chat.events() == before
+    opened = await sqlite_chat.press(asked.message, "7 males")
+    assert first_line(opened).endswith("is open: boys. Write B-6 on its lid.")
+    assert "7 founders (male)" in opened.text
+    assert "on shelf window" in opened.text
