@@ -16,7 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 Table: TypeAlias = NDArray[np.float64]
-States: TypeAlias = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -113,16 +112,11 @@ def _score(near: list[int], variable: int, sizes: tuple[int, ...]) -> int:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:
-    """All sums done: log Z for each node, and the joint posterior of each bucket's variables.
-
-    kept: the states of each variable that were summed over, where some were known to be impossible; None: all of them.
-    """
+    """All sums done: log Z for each node, and the joint posterior of each bucket's variables."""
 
     plan: Plan
     log_z: Table
     beliefs: tuple[Table, ...]
-    sizes: tuple[int, ...]
-    kept: tuple[States, ...] | None = None
 
     def joint(self, scope: Sequence[int]) -> Table:
         """P(variables of `scope` | node), axes in that order, nodes last; they must stand together in one factor."""
@@ -133,32 +127,7 @@ class Calibrated:
         drop = tuple([axis for axis, variable in enumerate(held) if variable not in scope])
         left = [variable for variable in held if variable in scope]
         summed = np.add.reduce(belief, axis=drop) if drop else belief
-        found = summed.transpose([*(left.index(variable) for variable in scope), len(left)])
-        if self.kept is None:
-            return found
-        full = np.zeros((*(self.sizes[variable] for variable in scope), found.shape[-1]))
-        full[np.ix_(*(self.kept[variable] for variable in scope), np.arange(found.shape[-1]))] = found
-        return full
-
-
-def possible(factors: Sequence[Factor], sizes: tuple[int, ...]) -> tuple[States, ...]:
-    """The states of each variable that the factors do not rule out, read once in the order given.
-
-    >>> [states.tolist() for states in possible([Factor((0,), np.array([[0.0], [1.0]]))], (2, 2))]
-    [[1], [0, 1]]
-    """
-    kept = [np.arange(size) for size in sizes]
-    for factor in factors:
-        table: NDArray[np.bool_] = np.asarray(_narrowed(factor, kept).table.any(axis=-1))
-        for axis, variable in enumerate(factor.scope):
-            there = table.any(axis=tuple(other for other in range(table.ndim) if other != axis))
-            kept[variable] = kept[variable][there]
-    return tuple(kept)
-
-
-def _narrowed(factor: Factor, kept: Sequence[States]) -> Factor:
-    index = np.ix_(*(kept[variable] for variable in factor.scope))
-    return Factor(factor.scope, factor.table[index])
+        return summed.transpose([*(left.index(variable) for variable in scope), len(left)])
 
 
 def potentials(factors: Sequence[Factor], plan: Plan) -> list[Table]:
@@ -184,30 +153,11 @@ def _spread(table: Table, scope: Sequence[int], wider: tuple[int, ...]) -> Table
     return table.reshape(shape)
 
 
-def calibrate(
-    factors: Sequence[Factor],
-    sizes: tuple[int, ...],
-    nodes: int,
-    *,
-    plan: Plan | None = None,
-    kept: tuple[States, ...] | None = None,
-) -> Calibrated:
-    """Eliminate every variable, and pass back.
+def calibrate(factors: Sequence[Factor], sizes: tuple[int, ...], nodes: int, *, plan: Plan | None = None) -> Calibrated:
+    """Eliminate every variable, and pass back; `plan` is an order worked out before.
 
-    plan: an order worked out before. kept: sum over these states only (`possible`). A node at which the factors
-    contradict each other has log Z = −inf, and its beliefs are 0.
+    A node at which the factors contradict each other has log Z = −inf, and its beliefs are 0.
     """
-    every = sizes
-    if kept is not None:
-        factors = [_narrowed(factor, kept) for factor in factors]
-        sizes = tuple([len(states) for states in kept])
-        if 0 in sizes:
-            # Nothing is possible at all: one state each stands for it, with tables of 0.
-            factors, sizes, kept = (
-                [Factor(f.scope, np.zeros((1,) * (len(f.scope) + 1))) for f in factors],
-                (1,) * len(sizes),
-                tuple(np.zeros(1, dtype=np.intp) for _ in sizes),
-            )
     plan = planned(tuple([factor.scope for factor in factors]), sizes) if plan is None else plan
     held = potentials(factors, plan)
     inward: list[Table] = []
@@ -229,7 +179,7 @@ def calibrate(
     with np.errstate(divide="ignore"):
         log_z = sum((np.log(top) for top in tops if len(top) > 1), np.zeros(nodes))
         log_z = log_z + np.log(np.array([top[0] for top in tops if len(top) == 1])).sum()
-    return Calibrated(plan, log_z, _outward(held, inward, plan), every, kept)
+    return Calibrated(plan, log_z, _outward(held, inward, plan))
 
 
 def _outward(held: list[Table], inward: list[Table], plan: Plan) -> tuple[Table, ...]:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from genetics.evidence.elimination import Table
-from genetics.evidence.explanations import Figure
+from genetics.evidence.explanations import Cause, Figure
 from genetics.evidence.grids import Grid
 from genetics.evidence.modes import FEMALE, MALE, Mode
 from genetics.evidence.programme import Founders, Programme, Stock
@@ -60,6 +60,9 @@ def _odd(setting: Setting, prior: Table, sex: int, look: Appearance | None) -> T
         chances = prior * (mode.shows[sex] == (1 if look is Appearance.PARTIAL else 2))[:, None]
     else:
         chances = prior * (mode.shows[sex] > 0)[:, None]
+    if mode.cause is Cause.EITHER_LOCUS and sum(group.number or 1 for group in odd_groups(setting.programme)) == 1:
+        # A lone one shows at both loci, or this would be the one-locus recessive.
+        chances = chances * (loci_shown(mode) == 3)[:, None]
     total = chances.sum(axis=0)
     return np.asarray(chances / np.where(total > 0, total, 1.0))
 

@@ -72,11 +72,12 @@ class Stands:
 class Net:
     """Variables and tables of a programme under one mode, without what was seen in the broods.
 
-    sizes: states of each variable. known: tables of priors, looks of founders, descent; bare: the same without looks.
+    sizes: states of each variable. domains: which of a genotype's or a composition's states they are. known: tables of priors, looks of founders, descent; bare: the same without looks.
     broods: the possibilities of each brood. groups: where each stands.
     """
 
     sizes: tuple[int, ...]
+    domains: tuple[NDArray[np.intp], ...]
     known: tuple[Factor, ...]
     bare: tuple[Factor, ...]
     broods: Mapping[str, tuple[BroodPart, ...]]
@@ -94,7 +95,7 @@ class _Builder:
     def __init__(self, setting: Setting) -> None:
         self.setting = setting
         self.programme, self.mode = setting.programme, setting.mode
-        self.sizes: list[int] = []
+        self.domains: list[NDArray[np.intp]] = []
         self.known: list[Factor] = []
         self.bare: list[Factor] = []
         self.wholes: dict[str, int] = {}
@@ -111,11 +112,13 @@ class _Builder:
         for brood in self.programme.broods:
             self.parts_of(brood)
         stands = {group.name: self.stand(group) for group in self.programme.groups}
-        return Net(tuple(self.sizes), tuple(self.known), tuple(self.bare), self.parts, stands)
+        sizes = tuple(len(domain) for domain in self.domains)
+        return Net(sizes, tuple(self.domains), tuple(self.known), tuple(self.bare), self.parts, stands)
 
-    def new(self, size: int) -> int:
-        self.sizes.append(size)
-        return len(self.sizes) - 1
+    def new(self, size: int, domain: NDArray[np.intp] | None = None) -> int:
+        """A variable of that many states, or of those among them that are possible."""
+        self.domains.append(np.arange(size) if domain is None else domain)
+        return len(self.domains) - 1
 
     def add(self, factor: Factor, bare: Factor | None = None) -> None:
         self.known.append(factor)
@@ -152,7 +155,7 @@ class _Builder:
                 self.members[name, use] = self.animals(group, 1)
             else:
                 whole, one = self.whole(name), self.new(self.mode.states)
-                shares = compositions(group.number, self.mode.states) / group.number
+                shares = compositions(group.number, self.mode.states)[self.domains[whole]] / group.number
                 self.add(Factor((whole, one), shares[..., None]))
                 self.members[name, use] = one
         return self.members[name, use]
@@ -164,14 +167,16 @@ class _Builder:
 
     def founders(self, group: Founders, members: int) -> int:
         prior, look = founder_tables(self.setting, group)
-        variable = self.new(self.states(members, group.name))
         if members > 1:
-            self.add(
-                Factor((variable,), multinomial(prior * look, members)),
-                Factor((variable,), multinomial(prior, members)),
-            )
+            variable = self.new(self.states(members, group.name))
+            seen, bare = multinomial(prior * look, members), multinomial(prior, members)
         else:
-            self.add(Factor((variable,), prior * look), Factor((variable,), prior))
+            there = np.flatnonzero(prior.any(axis=1))
+            # Where nothing is possible everything stays, so that the sum comes to 0.
+            there = there if len(there) else np.arange(self.mode.states)
+            variable = self.new(self.mode.states, there)
+            seen, bare = (prior * look)[there], prior[there]
+        self.add(Factor((variable,), seen), Factor((variable,), bare))
         return variable
 
     def both_loci(self) -> None:
@@ -187,6 +192,7 @@ class _Builder:
             if number > 1:
                 members = compositions(number, self.mode.states) > 0
                 held = np.bitwise_or.reduce(np.where(members, shown, 0), axis=1)
+            held = held[self.domains[whole]]
             if before is None:
                 chain.append(Factor((whole, after), np.eye(4)[held][..., None]))
             else:
@@ -214,11 +220,20 @@ class _Builder:
 
     def kept(self, brood: Brood, sex: Sex, look: Appearance | None, members: int, name: str) -> int:
         """Animals kept back from a brood: given its parents and their look, independent draws."""
-        variable = self.new(self.states(members, name))
-        for part in self.parts_of(brood):
-            chances = self.kept_chances(part.law, SEXES[sex], look)
-            values = multinomial(chances, members) if members > 1 else chances
-            self.add(Factor((*part.scope, variable), part.table(values[part.cells])))
+        parts = self.parts_of(brood)
+        chances = [self.kept_chances(part.law, SEXES[sex], look) for part in parts]
+        if members > 1:
+            variable = self.new(self.states(members, name))
+            values = [multinomial(one, members) for one in chances]
+        else:
+            possible = np.zeros(self.mode.states, dtype=bool)
+            for part, one in zip(parts, chances, strict=True):
+                possible |= one[np.unique(part.cells)].any(axis=(0, 2))
+            there = np.flatnonzero(possible) if possible.any() else np.arange(self.mode.states)
+            variable = self.new(self.mode.states, there)
+            values = [one[:, there] for one in chances]
+        for part, value in zip(parts, values, strict=True):
+            self.add(Factor((*part.scope, variable), part.table(value[part.cells])))
         return variable
 
     def kept_chances(self, law: Law, sex: int, look: Appearance | None) -> Table:
@@ -269,7 +284,7 @@ class _Builder:
         parts = []
         for i, mother in enumerate(mothers):
             borne = [stored[i]] if len(mothers) > 1 else stored
-            for j, father in enumerate(fathers):
+            for j, father in enumerate(self.and_mean_sperm(dams[i], fathers) if self.setting.fresh else fathers):
                 chosen, scope = [], []
                 for identity, state, many in ((first, i, len(mothers)), (second, j, len(fathers))):
                     if identity is not None:
@@ -320,14 +335,28 @@ class _Builder:
         for _, variables in stored:
             axes += variables
         axes, cells, looks = _without_twins(axes, law.cells, law.looks)
+        if any(len(self.domains[variable]) < size for variable, size in zip(axes, looks.shape, strict=True)):
+            there = np.ix_(*(self.domains[variable] for variable in axes))
+            cells, looks = cells[there], looks[there]
         heaps = law.heaps if looks is law.looks else heaped(looks)
         return BroodPart(chosen, (*scope, *axes), law, cells, looks, heaps)
 
+    def and_mean_sperm(
+        self, dam: Dam, fathers: list[list[tuple[Kind, int | None]]]
+    ) -> list[list[tuple[Kind, int | None]]]:
+        """Under a threshold: stored sperm by its mean share, each young of it by a sire of its own out of the stock."""
+        figure = _stored_figure(dam)
+        share = 0.0 if figure is None else self.setting.grids[figure].mean
+        if share == 0:
+            return fathers
+        stock = (Kind(1, 0.0, share), None)
+        return [[(Kind(weight=1 - share), variable), stock] for ((_, variable),) in fathers]
+
     def stored_of(self, brood: Brood, pairing: Pairing, dam: Dam) -> tuple[tuple[float, ...], list[int]]:
         """The shares that a stored sire may have, and the variables of that share and of that sire."""
-        if dam.mated is Mated.ISOLATED or self.mode.cause is Cause.MATERNAL:
+        figure = _stored_figure(dam)
+        if figure is None or self.mode.cause is Cause.MATERNAL or self.setting.fresh:
             return (), []
-        figure = Figure.STORED_HAD_MALES if dam.mated is Mated.HAD_MALES else Figure.STORED_UNKNOWN
         grid = self.setting.grids[figure]
         if max(grid.nodes) == 0:
             return (), []
@@ -346,6 +375,12 @@ class _Builder:
             else:
                 self.stored[key] = self.kept(self.programme.brood(group.brood), Sex.MALE, None, 1, "")
         return self.stored[key]
+
+
+def _stored_figure(dam: Dam) -> Figure | None:
+    if dam.mated is Mated.ISOLATED:
+        return None
+    return Figure.STORED_HAD_MALES if dam.mated is Mated.HAD_MALES else Figure.STORED_UNKNOWN
 
 
 def _sole(kind: Kind) -> Kind:

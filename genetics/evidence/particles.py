@@ -118,7 +118,8 @@ class Particles:
 
     def crossed(self, dams: Table, sires: Table) -> Table:
         """(particle, sex, genotype) of young, from weights (particle, genotype) of dams and sires."""
-        return np.asarray(np.einsum("ng,nh,xghk->nxk", dams, sires, self.mode.moves, optimize=True))
+        by_dam = np.tensordot(dams, self.mode.moves, axes=(1, 1))
+        return np.asarray(np.einsum("nxhk,nh->nxk", by_dam, sires))
 
     def side(self, names: list[str], sharing: Sharing, sex: int) -> list[Table]:
         """For each group (particle, genotype): the weight of its members among this brood's parents."""

@@ -21,8 +21,8 @@ from genetics.evidence.threshold import threshold_mode, threshold_scoring
 
 CELLS = 3_000_000
 """Cells of one table at a time (24 MB); wider ones are done in pieces of the grid."""
-WIDEST = 60_000
-"""Cells of the widest table for one node, up to which the sum is exact."""
+WIDEST = 3_000_000
+"""Cells of the widest table over all nodes, up to which the sum is exact."""
 FEW, MANY = 400, 4_000
 """Particles of a run: at first, and where the explanation turns out to matter."""
 LOST = frozenset({Cause.RECESSIVE, Cause.BOTH_LOCI})
@@ -76,14 +76,15 @@ def row_weighed(row: Explanation, programme: Programme, particles: int = FEW) ->
         brood.name: log_sum(np.concatenate([p.log_weights + p.weighed.dropped[brood.name] for p in pieces]))
         for brood in programme.broods
     }
+    error = _error(found, log_evidence)
     fresh = tuple(g.name for g in programme.groups if g.number is not None and g.number > 1)
     return RowWeighed(
         row,
         log_evidence,
         dropped,
         pieces,
-        error=_error(found, log_evidence),
-        fresh=fresh if row.cause is Cause.THRESHOLD else (),
+        error=error,
+        fresh=fresh if row.cause is Cause.THRESHOLD and not error else (),
     )
 
 

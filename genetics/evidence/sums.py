@@ -8,16 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from genetics.errors import EvidenceFault, EvidenceRefused
-from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned, possible
+from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned
 from genetics.evidence.founding import Setting
-from genetics.evidence.laws import Law, compositions
-from genetics.evidence.net import BroodPart, Net, net_of
+from genetics.evidence.laws import Law, compositions, number_of_compositions
+from genetics.evidence.net import BroodPart, Net, Stands, net_of
 from genetics.evidence.programme import Brood
 from genetics.evidence.scoring import Scoring
 from genetics.loci import Sex
 
 STRATA: tuple[Sex | None, ...] = (Sex.FEMALE, Sex.MALE, None)
-FEW_STATES = 3
 SMALLEST = 1e-250
 """Below this a brood's likelihood cannot be divided out of a posterior again, and the sum is done anew without it."""
 
@@ -109,14 +108,13 @@ def _weighted(logs: Table, counts: NDArray[np.intp]) -> Table:
 def weigh(setting: Setting, *, most: int, cells: int) -> Weighed:
     """Weigh one mode, in pieces of the grid that keep every table below `cells`.
 
-    Raises EvidenceRefused (TOO_WIDE) where a table would have more than `most` cells at a single node.
+    Raises EvidenceRefused (TOO_WIDE) where a table would have more than `most` cells over all nodes.
     """
     net = net_of(setting)
-    wide = widest(net)
-    if wide > most:
+    wide, nodes = widest(net), setting.scoring.seen.shape[-1]
+    if wide * nodes > most:
         biggest = max(setting.programme.groups, key=lambda group: group.number or 0)
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(wide))
-    nodes = setting.scoring.seen.shape[-1]
     step = max(1, cells // max(wide, 1))
     if step >= nodes:
         return _weigh_net(net, setting)
@@ -135,11 +133,11 @@ def turned_up(setting: Setting, most: int) -> tuple[Table, dict[str, Table]]:
         return np.zeros(nodes), {}
     held = Setting(ancestors, setting.mode, setting.figures, setting.grids, setting.scoring, setting.fresh)
     net = net_of(held)
-    if widest(net) > most:
+    if widest(net) * nodes > most:
         biggest = max(ancestors.groups, key=lambda group: group.number or 0)
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(widest(net)))
     _, found = _told_broods(net, held)
-    _, (log, without), _ = _summed(net, net.bare, found, nodes, setting.mode.states)
+    _, (log, without), _ = _summed(net, net.bare, found, nodes)
     return log, {name: _less(value, log) for name, value in without.items()}
 
 
@@ -228,10 +226,10 @@ def _told_broods(net: Net, setting: Setting) -> tuple[dict[str, _Told], dict[str
 def _weigh_net(net: Net, setting: Setting) -> Weighed:
     nodes = setting.scoring.seen.shape[-1]
     told, found = _told_broods(net, setting)
-    seen, log_seen, cavities = _summed(net, net.known, told, nodes, setting.mode.states)
+    seen, log_seen, cavities = _summed(net, net.known, told, nodes)
     log_z, dropped = log_seen
     if found:
-        _, (log_found, without), _ = _summed(net, net.bare, found, nodes, setting.mode.states)
+        _, (log_found, without), _ = _summed(net, net.bare, found, nodes)
         log_z = _less(log_z, log_found)
         dropped = {name: _less(value, without.get(name, log_found)) for name, value in dropped.items()}
     for brood in setting.programme.broods:
@@ -248,13 +246,11 @@ _Cavities = dict[str, tuple[tuple[Law, Table], ...]]
 
 
 def _summed(
-    net: Net, base: tuple[Factor, ...], told: Mapping[str, _Told], nodes: int, states: int
+    net: Net, base: tuple[Factor, ...], told: Mapping[str, _Told], nodes: int
 ) -> tuple[Calibrated, tuple[Table, dict[str, Table]], _Cavities]:
     """The sum with all broods told, the sum without each of them, and what each is expected to be by all others."""
     factors = {name: one.factors() for name, one in told.items()}
-    # At two loci most genotypes of most animals are ruled out by what their parents are.
-    kept = possible(base, net.sizes) if states > FEW_STATES else None
-    solved = calibrate([*base, *(f for held in factors.values() for f in held)], net.sizes, nodes, kept=kept)
+    solved = calibrate([*base, *(f for held in factors.values() for f in held)], net.sizes, nodes)
     scale = sum((one.scale for one in told.values()), np.zeros(nodes))
     dropped: dict[str, Table] = {}
     cavities: _Cavities = {}
@@ -264,7 +260,7 @@ def _summed(
             others = [f for other, held in factors.items() if other != name for f in held]
             # Ones in its place keep its variables together, so that its parents' joint posterior can be read.
             blank = [Factor(part.scope, np.ones((*_shape(part, net), 1))) for part in one.parts]
-            source = calibrate([*base, *others, *blank], net.sizes, nodes, kept=kept)
+            source = calibrate([*base, *others, *blank], net.sizes, nodes)
         parts, total = _cavity(one, source, divide=source is solved)
         with np.errstate(divide="ignore"):
             back = np.log(total) if source is solved else np.zeros(nodes)
@@ -289,12 +285,19 @@ def _cavity(one: _Told, source: Calibrated, *, divide: bool) -> tuple[list[Table
     return parts, np.sum([rows.sum(axis=0) for rows in parts], axis=0)
 
 
+def _whole(table: Table, net: Net, stands: Stands, states: int) -> Table:
+    """The table of a variable with the states that it cannot have."""
+    full = np.zeros((number_of_compositions(stands.members, states), table.shape[-1]))
+    full[net.domains[stands.variable]] = table
+    return full
+
+
 def _groups(net: Net, setting: Setting, seen: Calibrated) -> dict[str, tuple[Table, Table]]:
     mode = setting.mode
     clean = np.array(mode.copies) == 0
     found = {}
     for name, stands in net.groups.items():
-        table = seen.joint((stands.variable,))
+        table = _whole(seen.joint((stands.variable,)), net, stands, mode.states)
         if stands.members > 1:
             held = compositions(stands.members, mode.states)
             none = table[(held[:, ~clean] == 0).all(axis=1)].sum(axis=0)

@@ -8,7 +8,8 @@ standard deviation of theirs apart, from −3 to +6; for normal densities the su
 integral (the tests compare it with finer bands and with simulation).
 
 An odd founder is a draw given that it shows. Members of an unmarked bin enter as fresh sibs for each brood, one dam and
-one sire: that two broods of a bin may share a mother is left out, and the findings name the bins.
+one sire: that two broods of a bin may share a mother is left out, and the findings name the bins. Stored sperm enters
+by its mean share, each young of it with a sire of its own out of unselected stock.
 """
 
 from collections.abc import Mapping

@@ -119,3 +119,16 @@ def test_the_order_of_elimination_is_min_fill() -> None:
     """A chain needs no fill at all: its widest table spans two variables, whatever the numbering."""
     scopes = ((3, 0), (0, 4), (4, 1), (1, 2))
     assert planned(scopes, (3,) * 5).widest == 9
+
+
+def test_the_carrier_risks_of_the_textbooks() -> None:
+    """A wild-looking sib of a visual, and what clean young by a visual mate make of it: 2 / (2 + 2^n), by Bayes.
+
+    2/3 stands in any text of medical genetics; the series is derived (bayes.sib and bayes.testcross of the check values).
+    """
+    for clean in range(9):
+        # Parents 0 and 1, their visual young 2 and wild-looking young 3, a visual mate 4, and the clean young.
+        family = Family((-1, -1, 0, 0, -1, *[3] * clean), (-1, -1, 1, 1, -1, *[4] * clean))
+        looks = [[1, 1, 0], [1, 1, 0], [0, 0, 1], [1, 1, 0], [0, 0, 1], *[[1, 1, 0]] * clean]
+        found = family_posterior(family, looks, [0.98**2, 2 * 0.98 * 0.02, 0.02**2])
+        assert found.het[3] == pytest.approx(2 / (2 + 2**clean), abs=1e-12)
