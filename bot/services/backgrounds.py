@@ -12,13 +12,16 @@ from bot.services.refusals import TraitOfAnother, TwoSpecies, WordNotKnown
 from bot.services.refusals_traits import CrossNotPossible, DaughtersDecided
 from bot.services.shares import read_share
 from bot.services.species import SpeciesCard
-from bot.services.trait_models import TraitModel
+from bot.services.trait_models import USUAL, TraitModel
 from genetics import CrossFault, CrossRefused, Genome, SexSystem, Trait
 from genetics.characters import Scored
 
 FEMINISED, WW_LIVES = "feminised mother", "W/W young live"
 """What may be said of how the sexes come about in one cross."""
 _HALF = Fraction(1, 2)
+_PLAIN = Genome()
+_ONE_SET = (SexSystem.HAPLODIPLOID, SexSystem.THELYTOKOUS)
+"""Systems in which a trait on any chromosome comes to daughters and sons in different ways, or to daughters alone."""
 _HAPLOID = re.compile(r"/\s*-(?!\w)")
 _CHROMOSOME = re.compile(r"(?<![\w])([XYZW])(?=\s*[\^/])|/\s*([XYZW0])(?![\w])")
 
@@ -145,9 +148,13 @@ def background_of(
     Raises:
         CrossNotPossible, DaughtersDecided, ShareNotRead, WordNotKnown, ModelRefused: there is no such cross.
     """
+    name = None if species is None else species.name
+    two_sexes = species is None or species.sex_system.value not in _ONE_SET
+    if two_sexes and not (known.relations or known.models or known.broken or beside.values or "/" in text):
+        # Most questions by far, and nothing of what follows makes a difference to them.
+        return Background(tuple(traits), _PLAIN, Grounds(tuple([(trait, USUAL) for trait in traits]), species=name))
     spelled = spelled_system(text) if "/" in text else SexSystem.UNKNOWN
     scored = known.scored(traits)
-    name = None if species is None else species.name
     stated = SexSystem.UNKNOWN if species is None else SexSystem(species.sex_system.value)
     system = spelled if stated is SexSystem.UNKNOWN else stated
     unusual = _unusual(beside.sexes)
@@ -157,7 +164,7 @@ def background_of(
     told = read_share("share of daughters", beside.daughters) if beside.daughters else None
     if told is not None and system.letters is not None and not feminised and spelled is SexSystem.UNKNOWN:
         raise DaughtersDecided(system.value, name)
-    only_without = system in (SexSystem.HAPLODIPLOID, SexSystem.THELYTOKOUS)
+    only_without = system in _ONE_SET
     by_sex = sexes_matter(scored)
     needed = by_sex or only_without or unusual or told is not None or spelled is not SexSystem.UNKNOWN
     daughters = told

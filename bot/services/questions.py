@@ -57,6 +57,8 @@ MOST_TRAITS = 5
 CODE = re.compile(r"[^\W\d_]{1,12}-?\d{1,6}")
 SHORT = 58
 """The longest cross that stands in a button by itself, in characters."""
+_SURELY_FEW = 2
+"""So many plain traits have few enough classes whatever the parents are."""
 PLAIN = Beside()
 """Nothing typed beside a cross."""
 _NO_GENOME = Genome()
@@ -161,8 +163,9 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
 def _young(cross: CrossText, dam: Side, sire: Side | None, background: Background) -> Offspring:
     try:
         young = young_of(dam, sire, background)
-        # Remembered; here it also finds out whether there are too many classes, or no young that live.
-        young.classes()
+        if len(background.scored) > _SURELY_FEW or not all(isinstance(one, Trait) for one in background.scored):
+            # Finds out here whether there are too many classes, or no young that live; remembered.
+            young.classes()
         return young
     except TooLarge as error:
         raise TooCostly(error) from error
