@@ -163,8 +163,9 @@ async def question_of(desk: Desk, request: Request, text: str, beside: Beside = 
 def _young(cross: CrossText, dam: Side, sire: Side | None, background: Background) -> Offspring:
     try:
         young = young_of(dam, sire, background)
-        if len(background.scored) > _SURELY_FEW or not all(isinstance(one, Trait) for one in background.scored):
-            # Finds out here whether there are too many classes, or no young that live; remembered.
+        plain = background.plain and all(isinstance(one, Trait) for one in background.scored)
+        if not plain or len(background.scored) > _SURELY_FEW:
+            # Finds out here whether there are too many classes, no young that live, or a share that is not stated.
             young.classes()
         return young
     except TooLarge as error:
