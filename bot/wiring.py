@@ -14,7 +14,7 @@ from discord import LoginFailure
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
 
-from bot.cards.care import round_ping
+from bot.cards.rounds import refusing_room, round_ping
 from bot.chat.client import Mancabook
 from bot.chat.discovery import discover
 from bot.chat.port import ChatPort
@@ -116,6 +116,7 @@ async def assembled(
             ChatPort(client),
             clocks,
             round_ping,
+            refusing_room,
             holder=secrets.token_hex(8),
             pace=Pace(lease=lease, reserve=min(_RESERVE, lease / 10)),
         )

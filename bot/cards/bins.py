@@ -2,7 +2,7 @@
 
 from bot.cards import counts, verbs, words
 from bot.cards.card import Button, Card, Drawing, Tone, Weight
-from bot.cards.care import kind_name, weekly
+from bot.cards.care_words import comes_round, task_name
 from bot.cards.refusals_bins import last_disturbed
 from bot.cards.sharing import kept_by
 from bot.pictures.counts import CountPoint, count_chart
@@ -32,6 +32,7 @@ def opened_card(view: BinView) -> Card:
         blocks=_blocks(view),
         buttons=(
             Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN),
+            Button("Set up care", verbs.CARE_STARTER, row.code),
             Button("Show bin", verbs.BIN_SHOW, row.code),
             Button("Undo", verbs.UNDO, str(view.event)),
         ),
@@ -173,7 +174,9 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     blocks = ["\n".join(facts), *_counted(view)]
     blocks += _peace(view)
     if view.tasks:
-        blocks.append("Care: " + words.listed(f"{kind_name(t.kind)} {weekly(t)}" for t in view.tasks))
+        blocks.append(
+            "Care: " + words.listed(f"{task_name(t.kind, t.text)} {comes_round(t.cadence)}" for t in view.tasks)
+        )
     if view.closing is not None and view.closing.note:
         blocks.append(f"Note when it was closed: {words.plain(view.closing.note)}")
     if row.note:

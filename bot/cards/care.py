@@ -1,124 +1,149 @@
-"""How care tasks and their pings are said."""
-
-from datetime import timedelta
+"""How care tasks are said: set, listed, resting, ended, and what a day wants."""
 
 from bot.cards import verbs, words
-from bot.cards.card import Button, Card, Ping, Tone, Weight
-from bot.cards.figures import figure
-from bot.clock.round import Round, RoundItem
-from bot.records import CareKind, TaskRow
-from bot.services.care import WEEKDAYS, RoundAnswered, RoundReopened, TaskAdded
+from bot.cards.card import Button, Card, Tone, Weight
+from bot.cards.care_words import comes_round, task_name, what_for
+from bot.cards.rounds import PAGE, done_buttons, line, pages, summary
+from bot.records import CareScope
+from bot.services.care_tasks import ENDED, PAUSED, TaskAdded, TaskList, TaskListed, TasksChanged
+from bot.services.care_today import Today
 
-_PING_LINES = 8
-_CODES = 30
-"""How many bins a ping names by their codes alone."""
-
-
-def kind_name(kind: CareKind) -> str:
-    """What a care task asks for, in words."""
-    return {CareKind.MOISTURE: "moisture", CareKind.LITTER: "leaf litter", CareKind.RECOUNT: "recount"}[kind]
-
-
-def weekly(task: TaskRow) -> str:
-    """When a task comes round: "every Monday at 18:00"."""
-    return f"every {tuple(WEEKDAYS)[task.weekday]} at {task.minute_of_day // 60:02d}:{task.minute_of_day % 60:02d}"
+_TASKS = 40
+_NAMED = 3
 
 
 def added_card(added: TaskAdded) -> Card:
     """The reply to `/care add`."""
-    name = words.bin_name(added.label.code, added.label.name)
+    task = added.task
+    blocks = [f"In your time zone, {words.plain(added.zone)}. The ping comes to <#{task.channel_id}>."]
+    if task.scope is not CareScope.BIN:
+        blocks.append("Bins that join later are asked for as well, bins that leave are not.")
     return Card(
-        lead=f"{name}: **{kind_name(added.task.kind)}** {weekly(added.task)}, first {words.when(added.due_at, 'F')}.",
-        blocks=(f"In your time zone, {words.plain(added.zone)}. The ping comes to <#{added.task.channel_id}>.",),
+        lead=(
+            f"{what_for(task, added.label, added.bins)}: **{task_name(task.kind, task.text)}** "
+            f"{comes_round(task.cadence)}, first {words.when(added.due_at, 'F')}."
+        ),
+        blocks=tuple(blocks),
         buttons=(Button("Undo", verbs.UNDO, str(added.event)),),
         tone=Tone.GOOD,
     )
 
 
-def answered_ping(answered: RoundAnswered) -> Ping:
-    """What a ping becomes once *Done* or *Later* was pressed."""
-    what = "\n".join(
-        f"{'✓' if answered.done else '…'} {item.bin_code}: {kind_name(item.kind)}" for item in answered.items
-    )
-    head = f"Done by <@{answered.by}>." if answered.done else f"Put off by <@{answered.by}>."
-    due = f" Next {words.when(answered.next_due)}." if answered.next_due else ""
-    return Ping(
-        text=f"{head}{due}\n{what}",
-        buttons=(
-            Button("Undo", verbs.CARE_REOPEN, str(answered.event)),
-            Button("Log count", verbs.CARE_COUNT, str(answered.delivery)),
+def list_card(found: TaskList) -> Card:
+    """The reply to `/care list`."""
+    if not found.tasks:
+        return Card(lead="You have no care tasks. Set one with `/care add`.", blocks=_away(found), private=True)
+    resting = [item for item in found.tasks if item.rests]
+    asking = len(found.tasks) - len(resting)
+    lead = f"You have **{words.plural(len(found.tasks), 'care task')}**"
+    lead += f", of which {len(resting)} {'rests' if len(resting) == 1 else 'rest'}." if resting else "."
+    buttons = [Button("Today", verbs.CARE_TODAY, "0", Weight.MAIN)]
+    buttons += [Button("Pause all", verbs.CARE_PAUSE, "0")] * bool(asking)
+    buttons += [Button("Resume all", verbs.CARE_RESUME, "0")] * bool(resting)
+    return Card(
+        lead=lead,
+        blocks=(
+            *_away(found),
+            "\n".join(_listed(item) for item in found.tasks[:_TASKS]),
+            f"Times are in {words.plain(found.zone)}. `/care pause` lets one rest, `/care end` ends one.",
         ),
+        buttons=tuple(buttons),
+        private=True,
+        page=(verbs.CARE_LIST, ""),
     )
 
 
-def reopened_ping(reopened: RoundReopened) -> Ping:
-    """What a ping becomes once its answer was taken back: it asks again."""
-    what = "\n".join(f"· {item.bin_code}: {_asked(item.kind)}" for item in reopened.items)
-    return Ping(text=f"Open again.\n{what}", buttons=_answers(reopened.delivery, len(reopened.items)))
+def _listed(item: TaskListed) -> str:
+    task = item.task
+    head = f"· {what_for(task, item.label, item.bins)}: {task_name(task.kind, task.text)} {comes_round(task.cadence)}"
+    if item.rests:
+        until = f" until {words.when(task.paused_until, 'D')}" if task.paused_until else ""
+        return f"{head}, rests{until}"
+    return f"{head}, next {words.when(item.due_at)}" if item.due_at else head
 
 
-def round_ping(due: Round) -> Ping:
-    """A ping: the first line is what a lock screen shows, then a line for each bin, the longest due first."""
-    first = due.items[0]
-    kinds = words.listed(dict.fromkeys(kind_name(item.kind) for item in due.items))
-    name = words.bin_name(first.bin_code, first.bin_name)
-    late = f"{_late(first.late)} late" if _is_late(first) else ""
-    bins = len({item.bin_code for item in due.items})
-    if bins == 1:
-        head = f"{_capital(kinds)}: {name}{late and f', {late}'}"
-    else:
-        head = f"{_capital(kinds)} round: {words.plural(bins, 'bin')}{late and f', {name} is {late}'}"
-    lines = [_line(item) for item in due.items[:_PING_LINES]]
-    if len(due.items) > _PING_LINES:
-        lines.append(f"and {_shortly(due.items[_PING_LINES:])}")
-    if due.maybe_repeat:
-        lines.append("This may be a repeat: I could not see whether it was posted before.")
-    return Ping(
-        text="\n".join((f"{head} <@{due.keeper_id}>", *lines)),
-        buttons=_answers(due.delivery_id, len(due.items)),
-        keepers=(due.keeper_id,),
+def _away(found: TaskList) -> tuple[str, ...]:
+    if found.away_from is None or found.away_until is None:
+        return ()
+    return (f"Away from {words.when(found.away_from, 'D')} to {words.when(found.away_until, 'D')}: no pings then.",)
+
+
+def changed_card(changed: TasksChanged) -> Card:
+    """The reply to a pause, a resumption or an end."""
+    what = _few_tasks(changed.tasks)
+    if changed.kind == ENDED:
+        return Card(
+            lead=f"Ended: {what}. It will not ping any more.",
+            buttons=(Button("Undo", verbs.UNDO, str(changed.event)),),
+            tone=Tone.GOOD,
+            private=True,
+        )
+    if changed.kind == PAUSED:
+        until = f"until {words.when(changed.until, 'D')}" if changed.until else "until you resume it"
+        one = changed.tasks[0].task.id if len(changed.tasks) == 1 else 0
+        return Card(
+            lead=f"Rests {until}: {what}.",
+            blocks=("What falls due meanwhile is not asked for afterwards.",),
+            buttons=(
+                Button("Resume", verbs.CARE_RESUME, str(one), Weight.MAIN),
+                Button("Undo", verbs.UNDO, str(changed.event)),
+            ),
+            tone=Tone.GOOD,
+            private=True,
+        )
+    due = min((item.due_at for item in changed.tasks if item.due_at), default=None)
+    return Card(
+        lead=f"Asks again: {what}.",
+        blocks=(f"Next {words.when(due)}.",) if due else (),
+        buttons=(Button("Undo", verbs.UNDO, str(changed.event)),),
+        tone=Tone.GOOD,
+        private=True,
     )
 
 
-def _answers(delivery: int, items: int) -> tuple[Button, ...]:
-    return (
-        Button("Done" if items == 1 else "All done", verbs.CARE_DONE, str(delivery), Weight.MAIN),
-        Button("Later", verbs.CARE_LATER, str(delivery)),
-        Button("Log count", verbs.CARE_COUNT, str(delivery)),
+def task_line(item: TaskListed) -> str:
+    """A task on one line, as a choice shows it: plain, for nothing in it is read as markup there."""
+    task, label = item.task, item.label
+    place = label.code if label else ("all my bins" if task.scope is CareScope.ALL else f"shelf {task.shelf}")
+    return f"{task_name(task.kind, task.text, escaped=False)} · {place} · {comes_round(task.cadence)}"
+
+
+def _few_tasks(tasks: tuple[TaskListed, ...]) -> str:
+    named = [
+        f"{task_name(item.task.kind, item.task.text)} of {what_for(item.task, item.label, item.bins)}"
+        for item in tasks[:_NAMED]
+    ]
+    rest = len(tasks) - _NAMED
+    return words.listed([*named, f"{rest} more"] if rest > 0 else named)
+
+
+def today_card(today: Today, page: int = 0, undo: int | None = None) -> Card:
+    """The reply to `/care today`: what wants doing until midnight, with a *Done* for each."""
+    back = [Button("Undo", verbs.CARE_TODAY_UNDO, str(undo))] * (undo is not None)
+    if not today.items:
+        following = f" Next {words.when(today.next_due)}." if today.next_due else ""
+        away = ("You are away, so nothing is pinged.",) if today.away else ()
+        return Card(
+            lead=f"Nothing wants doing today.{following}",
+            blocks=away,
+            buttons=tuple(back),
+            tone=Tone.GOOD,
+            private=True,
+        )
+    page = min(page, pages(len(today.items)) - 1)
+    here = today.items[page * PAGE :][:PAGE]
+    buttons = done_buttons(here, verbs.CARE_TODAY_DONE, f"{{}}.{page}")
+    if len(today.items) > 1:
+        buttons.append(Button("All done", verbs.CARE_TODAY_DONE, f"all.{page}", Weight.MAIN))
+    if pages(len(today.items)) > 1:
+        to = (page + 1) % pages(len(today.items))
+        buttons.append(Button(f"Page {to + 1} of {pages(len(today.items))}", verbs.CARE_TODAY, str(to)))
+    blocks = ["\n".join(f"· {line(item)}" for item in here)]
+    if today.away:
+        blocks.append("You are away, so nothing is pinged.")
+    return Card(
+        lead=f"**{words.plural(len(today.items), 'thing')}** today. {summary(today.items)}.",
+        blocks=tuple(blocks),
+        buttons=(*buttons, *back),
+        private=True,
     )
-
-
-def _shortly(items: tuple[RoundItem, ...]) -> str:
-    """What has no line of its own, by the codes."""
-    named = [f"{item.bin_code} {kind_name(item.kind)}" for item in items[:_CODES]]
-    return words.listed([*named, f"{len(items) - _CODES} more"] if len(items) > _CODES else named)
-
-
-def _line(item: RoundItem) -> str:
-    parts = [f"{words.bin_name(item.bin_code, item.bin_name)}: {_asked(item.kind)}"]
-    if item.missed:
-        parts.append(f"{words.plural(item.missed, 'week')} missed")
-    if item.count:
-        total = figure(item.count.total, item.count.exactness)
-        parts.append(f"last count {total} ({words.when(item.count.at)})")
-    return "· " + ", ".join(parts)
-
-
-def _asked(kind: CareKind) -> str:
-    return {
-        CareKind.MOISTURE: "check the moisture, wet one end if it is dry",
-        CareKind.LITTER: "top up the leaf litter",
-        CareKind.RECOUNT: "count again",
-    }[kind]
-
-
-def _is_late(item: RoundItem) -> bool:
-    return item.late >= timedelta(days=1)
-
-
-def _late(late: timedelta) -> str:
-    return words.plural(late.days, "day")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

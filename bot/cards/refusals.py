@@ -91,6 +91,35 @@ def _(refusal: r.TimeNotRead) -> str:
 
 
 @lead.register
+def _(refusal: r.DaysNotRead) -> str:
+    return f"I can't read {words.inline(refusal.text)} as days. Type them like Monday, Mon and Thu, every 3 days, or 1st and 15th."
+
+
+@lead.register
+def _(refusal: r.DateNotRead) -> str:
+    if refusal.past:
+        return f"{words.inline(refusal.text)} is past. Type a day to come, like Friday, 3 Dec or in 2 weeks."
+    return f"{words.inline(refusal.text)} is no day I can read. Type it like tomorrow, Friday, 3 Dec, or in 2 weeks."
+
+
+@lead.register
+def _(refusal: r.NoSuchShelf) -> str:
+    known = words.listed((words.plain(name, 60) for name in refusal.known[:_KINDS]), "or")
+    said = f"None of your bins stands on a shelf {words.inline(refusal.text)}."
+    return f"{said} Your shelves: {known}." if known else f"{said} Put a bin on one with `/bin move`."
+
+
+@lead.register
+def _(_: r.NotAway) -> str:
+    return "You are not away. `/care away` says so, with the day you are back."
+
+
+@lead.register
+def _(_: r.NoSuchTask) -> str:
+    return "You have no such care task. `/care list` shows those you have."
+
+
+@lead.register
 def _(refusal: r.WordNotKnown) -> str:
     return f"{words.inline(refusal.text)} is no {refusal.what} I know. Type {words.listed(refusal.known, 'or')}."
 
@@ -242,7 +271,7 @@ def _(refusal: r.TraitOfAnother) -> str:
 
 @lead.register
 def _(refusal: r.TaskThere) -> str:
-    name = words.bin_name(refusal.label.code, refusal.label.name)
+    name = words.bin_name(refusal.label.code, refusal.label.name) if refusal.label else "That"
     return f"{name} has that task already, on that day at that time. Choose another day or time, or leave it at that."
 
 

@@ -36,6 +36,12 @@ _CHANGES = {
     "care.added": "The care task is taken back; it will not ping.",
     "care.done": "Not done after all: it is open again.",
     "care.later": "Not put off after all: it is open again.",
+    "care.skipped": "Not left out after all: it is open again.",
+    "care.paused": "It does not rest after all.",
+    "care.resumed": "It rests again.",
+    "care.ended": "It does not end after all.",
+    "care.away": "You are not away after all.",
+    "care.back": "You are away again.",
 }
 
 

@@ -230,14 +230,22 @@ async def _withdraw(interaction: discord.Interaction[Mancabook]) -> None:
 
 
 async def _too_late(interaction: discord.Interaction[Mancabook], reply: Reply) -> None:
-    """The interaction can no longer be answered; what was done is said in the channel, what was private is not."""
+    """The interaction can no longer be answered; what was done is said in the channel, what was private is not.
+
+    A ping that was answered is changed where it stands, as a message of the bot's own.
+    """
     _log.warning("interaction %s expired before its answer", interaction.id)
-    if isinstance(reply, Form | Ping) or reply.private or interaction.channel_id is None:
+    if interaction.channel_id is None or (isinstance(reply, Card) and reply.private):
         return
     channel = interaction.client.get_partial_messageable(interaction.channel_id, guild_id=interaction.guild_id)
-    text = render.cut(
-        f"{interaction.user.mention} the answer came too late for a reply, so here it is: {reply.lead}", 2000
-    )
+    if isinstance(reply, Ping) and interaction.message is not None:
+        await channel.get_partial_message(interaction.message.id).edit(
+            content=render.ping_text(reply), view=render.ping_view(reply.buttons), allowed_mentions=_NOBODY
+        )
+        return
+    lead = reply.lead if isinstance(reply, Card) else faults.too_slow_for_a_form().lead
+    said = f"the answer came too late for a reply, so here it is: {lead}" if isinstance(reply, Card) else lead
+    text = render.cut(f"{interaction.user.mention} {said}", 2000)
     await channel.send(
         text, allowed_mentions=discord.AllowedMentions(users=[interaction.user], everyone=False, roles=False)
     )

@@ -1,27 +1,36 @@
-"""`/care`, and the buttons of its pings."""
+"""`/care`: set tasks, see them and what a day wants, let them rest, end them, go away."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import discord
 from discord import app_commands
 
 from bot.cards import verbs
+from bot.cards.away import away_card, back_card
 from bot.cards.card import Card, Field
-from bot.cards.care import added_card, answered_ping, reopened_ping
-from bot.chat.answer import fill
-from bot.chat.bins import bins_like
+from bot.cards.care import added_card, changed_card, list_card, task_line, today_card
+from bot.cards.starters import offer_card, started_card
+from bot.chat.answer import answer, fill
 from bot.chat.client import Mancabook
-from bot.chat.counts import LOG
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
-from bot.services.care import KINDS, WEEKDAYS, add_task, answer_round, bins_of_round, reopen_round
+from bot.services.away import come_back, go_away
+from bot.services.care_targets import choose_target
+from bot.services.care_tasks import add_task, end_task, list_tasks, pause_tasks, resume_tasks
+from bot.services.care_today import care_today, done_today, undone_today
+from bot.services.care_words import KINDS, WEEKDAYS
 from bot.services.desk import Desk
 from bot.services.finding import row_id
+from bot.services.refusals import NoSuchTask
 from bot.services.request import Request
+from bot.services.starters import add_starters, offer_starters
 from bot.services.times import zones_matching
 
-care_group = app_commands.Group(name="care", description="What a bin needs, and when", guild_only=True)
+care_group = app_commands.Group(name="care", description="What your bins need, and when", guild_only=True)
+_ALL = "all"
+_RHYTHMS = (*WEEKDAYS, "every day", "every 2 days", "every 3 days", "every 4 days", "every 2 weeks", "every 30 days")
+_MONTHS = ("Mon and Thu", "weekends", "1st", "1st and 15th", "last")
 
 
 async def _add(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
@@ -30,7 +39,7 @@ async def _add(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
         request,
         bin_text=values.get("bin", ""),
         kind=values.get("task", ""),
-        weekday=values.get("day", ""),
+        days=values.get("day", ""),
         time=values.get("time", ""),
         zone=values.get("zone", ""),
     )
@@ -39,16 +48,52 @@ async def _add(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
 
 ADD = Sheet(
     kind="care.add",
-    title="A weekly care task",
+    title="A care task",
     fields=(
-        Field("bin", "Bin", "Its code, like B-3"),
-        Field("task", "Task", "moisture, leaf litter or recount"),
-        Field("day", "Day of the week", "Like: Monday"),
-        Field("time", "Time of day", "In your own time zone, like 18:00 or 6pm"),
+        Field("bin", "Bin", "Its code, like B-3, or: shelf and its name, or: all my bins"),
+        Field("task", "Task", "moisture, leaf litter, protein, calcium, recount … or your own words"),
+        Field("day", "Days", "Like: Monday, Mon and Thu, every 3 days, 1st and 15th"),
+        Field("time", "Time of day", "In your own time zone, like 18:00 or 6pm; 18:00 if left out", required=False),
         Field("zone", "Time zone", "Needed once, like Europe/Lisbon", required=False),
     ),
     work=_add,
 )
+
+
+async def _away(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    return away_card(await go_away(desk, request, start=values.get("from", ""), end=values.get("until", "")))
+
+
+AWAY = Sheet(
+    kind="care.away",
+    title="When you are away",
+    fields=(
+        Field("until", "Back on", "The day you are back, like Friday, 3 Dec or in 2 weeks"),
+        Field("from", "Away from", "Like tomorrow or 20 Nov; today if left out", required=False),
+    ),
+    work=_away,
+)
+
+
+async def _pause(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    task = _which(values.get("task", ""))
+    return changed_card(await pause_tasks(desk, request, task=task, until=values.get("until", "")))
+
+
+PAUSE = Sheet(
+    kind="care.pause",
+    title="Let care rest",
+    fields=(
+        Field("task", "Task", "The number of a task, or: all"),
+        Field("until", "Until", "A day, like Friday, 3 Dec or in 2 weeks", required=False),
+    ),
+    work=_pause,
+)
+
+
+def _offer(current: str, every: Iterable[str]) -> list[tuple[str, str]]:
+    wanted = current.strip().casefold()
+    return [(each, each) for each in every if wanted in each.casefold()]
 
 
 async def _zones(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
@@ -58,52 +103,187 @@ async def _zones(interaction: discord.Interaction[Mancabook], current: str) -> l
     return await complete(interaction, work)
 
 
-@care_group.command(name="add", description="Ask to be pinged every week: moisture, leaf litter or a recount")
+async def _targets(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    async def work(desk: Desk, request: Request) -> list[tuple[str, str]]:
+        return list(await choose_target(desk, request, current))
+
+    return await complete(interaction, work)
+
+
+async def _kinds(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    async def work(_: Desk, __: Request) -> list[tuple[str, str]]:
+        own = [(f"{current.strip()} (your own words)", current.strip())] if current.strip() else []
+        return [*_offer(current, KINDS), *own]
+
+    return await complete(interaction, work)
+
+
+async def _days(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    async def work(_: Desk, __: Request) -> list[tuple[str, str]]:
+        return _offer(current, (*_RHYTHMS, *_MONTHS))
+
+    return await complete(interaction, work)
+
+
+async def _tasks(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    async def work(desk: Desk, request: Request) -> list[tuple[str, str]]:
+        found = (await list_tasks(desk, request)).tasks
+        lines = [(task_line(item), str(item.task.id)) for item in found]
+        return [pair for pair in lines if current.strip().casefold() in pair[0].casefold()]
+
+    return await complete(interaction, work)
+
+
+async def _tasks_or_all(interaction: discord.Interaction[Mancabook], current: str) -> list[app_commands.Choice[str]]:
+    every = app_commands.Choice(name="all of them", value=_ALL)
+    return [every, *await _tasks(interaction, current)][:25]
+
+
+@care_group.command(name="add", description="Be pinged when a bin, a shelf or all your bins want something")
 @app_commands.describe(
-    bin_text="Its code, like B-3",
-    task="What to ask for",
-    day="The day of the week",
-    time="In your own time zone, like 18:00 or 6pm",
+    bin_text="A bin's code, like B-3, or a shelf, or all your bins",
+    task="What to ask for, or your own words",
+    day="Like: Monday, Mon and Thu, every 3 days, 1st and 15th",
+    time="In your own time zone, like 18:00 or 6pm; 18:00 if left out",
     zone="Your time zone; needed once",
 )
 @app_commands.rename(bin_text="bin")
-@app_commands.choices(
-    task=[app_commands.Choice(name=word, value=word) for word in KINDS],
-    day=[app_commands.Choice(name=word, value=word) for word in WEEKDAYS],
-)
-@app_commands.autocomplete(bin_text=bins_like, zone=_zones)
+@app_commands.autocomplete(bin_text=_targets, task=_kinds, day=_days, zone=_zones)
 async def add_command(
     interaction: discord.Interaction[Mancabook],
     bin_text: app_commands.Range[str, 1, 100],
-    task: str,
-    day: str,
-    time: app_commands.Range[str, 1, 20],
+    task: app_commands.Range[str, 1, 100],
+    day: app_commands.Range[str, 1, 60],
+    time: app_commands.Range[str, 1, 20] | None = None,
     zone: app_commands.Range[str, 1, 60] | None = None,
 ) -> None:
     """Answer with when the first ping comes."""
     await fill(interaction, ADD, bin=bin_text, task=task, day=day, time=time, zone=zone)
 
 
-@route(verbs.CARE_DONE, replaces=True)
-async def done(desk: Desk, request: Request, press: Press) -> Reply:
-    """*Done* on a ping."""
-    return answered_ping(await answer_round(desk, request, delivery=row_id(press.argument), done=True))
+@care_group.command(name="today", description="What your bins want today, late first")
+async def today_command(interaction: discord.Interaction[Mancabook]) -> None:
+    """Answer with the day's round."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return today_card(await care_today(desk, request))
+
+    await answer(interaction, work)
 
 
-@route(verbs.CARE_LATER, replaces=True)
-async def later(desk: Desk, request: Request, press: Press) -> Reply:
-    """*Later* on a ping."""
-    return answered_ping(await answer_round(desk, request, delivery=row_id(press.argument), done=False))
+@care_group.command(name="list", description="Your care tasks, and when each is next due")
+async def list_command(interaction: discord.Interaction[Mancabook]) -> None:
+    """Answer with the actor's tasks."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return list_card(await list_tasks(desk, request))
+
+    await answer(interaction, work)
 
 
-@route(verbs.CARE_REOPEN, replaces=True)
-async def reopen(desk: Desk, request: Request, press: Press) -> Reply:
-    """*Undo* on a ping that was answered."""
-    return reopened_ping(await reopen_round(desk, request, seq=row_id(press.argument)))
+@care_group.command(name="pause", description="Let a care task rest, or all of yours")
+@app_commands.describe(task="Which task, or all of them", until="A day, like Friday, 3 Dec or in 2 weeks")
+@app_commands.autocomplete(task=_tasks_or_all)
+async def pause_command(
+    interaction: discord.Interaction[Mancabook],
+    task: app_commands.Range[str, 1, 100],
+    until: app_commands.Range[str, 1, 60] | None = None,
+) -> None:
+    """Answer with what rests until when."""
+    await fill(interaction, PAUSE, task=task, until=until)
 
 
-@route(verbs.CARE_COUNT)
-async def count(desk: Desk, request: Request, press: Press) -> Reply:
-    """*Log count* on a ping: the form, with the bin filled in where the ping is about one."""
-    bins = await bins_of_round(desk, request, delivery=row_id(press.argument))
-    return LOG.form({"bin": bins[0].code} if len(bins) == 1 else {})
+@care_group.command(name="end", description="End a care task")
+@app_commands.describe(task="Which task")
+@app_commands.autocomplete(task=_tasks)
+async def end_command(interaction: discord.Interaction[Mancabook], task: app_commands.Range[str, 1, 100]) -> None:
+    """Answer with what ended."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return changed_card(await end_task(desk, request, task=row_id(task)))
+
+    await answer(interaction, work)
+
+
+@care_group.command(name="away", description="Be left alone for some days; the rest is summed up when you are back")
+@app_commands.describe(
+    until="The day you are back, like Friday, 3 Dec or in 2 weeks", start="Like tomorrow or 20 Nov; today if left out"
+)
+@app_commands.rename(start="from")
+async def away_command(
+    interaction: discord.Interaction[Mancabook],
+    until: app_commands.Range[str, 1, 60],
+    start: app_commands.Range[str, 1, 60] | None = None,
+) -> None:
+    """Answer with the days without pings."""
+    await fill(interaction, AWAY, **{"until": until, "from": start})
+
+
+def _which(text: str) -> int | None:
+    """The number of a task, None for all of them.
+
+    Raises:
+        NoSuchTask: it is neither.
+    """
+    folded = text.strip().casefold()
+    if folded in (_ALL, "all of them", "everything"):
+        return None
+    if not row_id(folded):
+        raise NoSuchTask
+    return row_id(folded)
+
+
+@route(verbs.CARE_LIST)
+async def tasks(desk: Desk, request: Request, _: Press) -> Reply:
+    """The further pages of `/care list`."""
+    return list_card(await list_tasks(desk, request))
+
+
+@route(verbs.CARE_PAUSE)
+async def pause(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Pause all*, or the pause of one task."""
+    return changed_card(await pause_tasks(desk, request, task=row_id(press.argument) or None))
+
+
+@route(verbs.CARE_RESUME)
+async def resume(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Resume*, of one task or of all."""
+    return changed_card(await resume_tasks(desk, request, task=row_id(press.argument) or None))
+
+
+@route(verbs.CARE_BACK)
+async def back(desk: Desk, request: Request, _: Press) -> Reply:
+    """*I am back* on an absence."""
+    return back_card(await come_back(desk, request))
+
+
+@route(verbs.CARE_TODAY, replaces=True)
+async def today(desk: Desk, request: Request, press: Press) -> Reply:
+    """A page of the day."""
+    return today_card(await care_today(desk, request), row_id(press.argument))
+
+
+@route(verbs.CARE_TODAY_DONE, replaces=True)
+async def today_done(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Done* for one thing of the day, or *All done*."""
+    which, _, page = press.argument.partition(".")
+    done = await done_today(desk, request, occurrence=None if which == _ALL else row_id(which))
+    return today_card(done, row_id(page), done.event)
+
+
+@route(verbs.CARE_TODAY_UNDO, replaces=True)
+async def today_undone(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Undo* of it."""
+    return today_card(await undone_today(desk, request, seq=row_id(press.argument)))
+
+
+@route(verbs.CARE_STARTER)
+async def starters(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Set up care* on a bin that was just opened."""
+    return offer_card(await offer_starters(desk, request, bin_text=press.argument))
+
+
+@route(verbs.CARE_STARTER_ADD)
+async def starters_added(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Set these*."""
+    return started_card(await add_starters(desk, request, bin_text=press.argument))

@@ -10,11 +10,12 @@ import discord
 from bot.cards import render
 from bot.cards.card import Ping
 from bot.chat.client import Mancabook
-from bot.clock.port import Absent, Found, Gone, NoPermission, Posted, RetryAfter, Sent
+from bot.clock.port import Absent, Found, Gone, NoPermission, Opened, Posted, Reached, RetryAfter, Sent
 from bot.guard import assert_no_unit_open
 
 _log = logging.getLogger(__name__)
 _UNKNOWN_MESSAGE = 10008
+_BAD_REQUEST = 400
 _AFTER_A_BREAK, _AFTER_AN_ERROR = 2.0, 10.0
 _LONGEST_LOOK = 500
 """How many messages of a channel are looked through for one's own."""
@@ -45,6 +46,24 @@ class ChatPort:
                 return Sent(None)
             return _refused(error)
         return Sent(message.id)
+
+    async def reach(self, keeper_id: int) -> Reached:
+        """Open the channel of direct messages to a keeper."""
+        assert_no_unit_open("a way to a keeper")
+        try:
+            channel = await self._client.create_dm(discord.Object(keeper_id))
+        except discord.HTTPException as error:
+            # Somebody who is nobody any more is refused as a bad request, which no waiting will change.
+            return Gone() if error.status == _BAD_REQUEST else _refused(error)
+        except (discord.DiscordException, OSError, TimeoutError) as error:
+            return _refused(error)
+        return Opened(channel.id)
+
+    async def notice_rooms(self, server: int) -> tuple[int, ...]:
+        """The room in which the server's own notices come, if it has one."""
+        guild = self._client.get_guild(server)
+        room = guild.system_channel if guild is not None else None
+        return () if room is None else (room.id,)
 
     async def find(self, channel_id: int, mark: str, since: datetime) -> Found:
         """Look for the bot's own message with a button of this custom id, from `since` on: it stands near its first try.

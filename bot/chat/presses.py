@@ -12,6 +12,7 @@ from bot.chat.answer import ASKED, answer, send
 from bot.chat.client import Mancabook
 from bot.chat.discovery import Abilities
 from bot.chat.doors import say_failure
+from bot.chat.requests import find_home
 from bot.chat.router import Press, Reply, Route
 from bot.chat.sheets import Asked, Sheet
 from bot.services import drafts
@@ -37,6 +38,7 @@ class Router:
             await send(interaction, faults.restarting())
             return
         try:
+            await find_home(interaction)
             if custom_id is None:
                 raise Outlived("button")
             if custom_id.verb == verbs.FILL:

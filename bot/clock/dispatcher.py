@@ -3,13 +3,15 @@
 A delivery is claimed under a lease and posted with a nonce that is fixed from its birth. While the first try is
 young, the chat service itself turns a second post with the same nonce into the first. Later the channel's history is
 asked for the delivery's mark before anything is posted again. If the history may not be read, the ping goes out once
-more and says that it may be a repeat. All of this runs on `real()`; only what is due, and how late, runs on `now()`.
+more and says that it may be a repeat. If the room takes no pings, it goes to its keeper alone, and the server is told
+once; if the keeper cannot be reached either, it is tried again after growing pauses and given up after some: what it asked
+stands in the book and comes up in the next ping. All of this runs on `real()`; only what is due, and how late, runs on `now()`.
 """
 
 import asyncio
 import logging
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 from functools import partial
@@ -17,11 +19,11 @@ from typing import TypeVar
 
 from bot.cards.card import Ping
 from bot.clock.marks import mark
-from bot.clock.port import Absent, Gone, NoPermission, Port, RetryAfter, Sent
-from bot.clock.round import Round, next_dues, round_of
+from bot.clock.port import Absent, Gone, NoPermission, Opened, Port, RetryAfter, Sent
 from bot.clocks import Clocks
 from bot.records.claims import Claimed
 from bot.records.dispatch import Dispatch
+from bot.rounds import Round, next_dues, round_of
 
 _log = logging.getLogger(__name__)
 
@@ -41,7 +43,8 @@ class Pace:
     `skew`: how far the chat service's clock may be behind ours, for reading the history.
     `gap`: the least time between two requests, over all servers.
     `first_pause`, `longest_pause`: the wait after a failure, doubling with each try.
-    `blocked_pause`: the wait after the channel is gone or closed to the bot.
+    `blocked_pause`: the wait after neither room nor keeper took a ping, doubling with each time.
+    `most_tries`: posts after which a ping that nobody takes is given up.
     `batch`: deliveries claimed at a time; `at_once`: how many of them are on their way together; `most`: in one tick.
 
     Raises:
@@ -56,6 +59,7 @@ class Pace:
     first_pause: timedelta = timedelta(seconds=5)
     longest_pause: timedelta = timedelta(minutes=5)
     blocked_pause: timedelta = timedelta(hours=1)
+    most_tries: int = 12
     batch: int = 20
     at_once: int = 4
     most: int = 1000
@@ -77,8 +81,13 @@ class Outcome(StrEnum):
     """An earlier try had posted it; the channel's history shows it."""
     SETTLED = "settled"
     """Nothing in it asks for anything any more; closed without a word."""
+    DIRECTED = "directed"
+    """Its room took no ping, so it went to its keeper alone."""
     POSTPONED = "postponed"
     BLOCKED = "blocked"
+    """Neither its room nor its keeper took it; it will be tried again."""
+    GIVEN_UP = "given up"
+    """Nobody took it often enough. What it asked is asked in the next ping."""
     YIELDED = "yielded"
     """The lease ran out and somebody else has it."""
     FAILED = "failed"
@@ -100,7 +109,8 @@ class Dispatcher:
     """Sends what is due. One per process; any number of processes may share a database.
 
     `holder` names this process in leases, in at most 64 characters, and is never used by another one, nor by this one
-    after a restart. `compose` puts a round into words; it must give the ping the button that `marks` describes.
+    after a restart. `compose` puts a round into words; it must give the ping the button that `marks` describes. `notice`
+    says that a room takes no pings.
     """
 
     def __init__(
@@ -109,6 +119,7 @@ class Dispatcher:
         port: Port,
         clocks: Clocks,
         compose: Callable[[Round], Ping],
+        notice: Callable[[int], Ping],
         *,
         holder: str,
         pace: Pace,
@@ -117,6 +128,7 @@ class Dispatcher:
         self._port = port
         self._clocks = clocks
         self._compose = compose
+        self._notice = notice
         self._holder = holder
         self._pace = pace
         self._turn = asyncio.Lock()
@@ -130,6 +142,11 @@ class Dispatcher:
         """
         async with self._turn:
             outcomes: list[Outcome] = []
+            try:
+                await self._dispatch.put_right(self._clocks.now())
+            except Exception:
+                _log.exception("the waiting dates could not be put right")
+                outcomes.append(Outcome.FAILED)
             while len(outcomes) < self._pace.most:
                 try:
                     claimed = await self._dispatch.claim(
@@ -178,7 +195,7 @@ class Dispatcher:
                 case RetryAfter(seconds):
                     return await self._put_off(delivery, timedelta(seconds=seconds))
                 case Gone():
-                    return await self._block(delivery, untried=False)
+                    return await self._refused(delivery, doubtful=True)
                 case NoPermission():
                     repeat = True
                 case Absent():
@@ -194,6 +211,7 @@ class Dispatcher:
         ping = self._compose(round_of(delivery, self._clocks.now(), repeat))
         real = self._clocks.real()
         until = real + self._pace.lease
+        delivery = replace(delivery, lease_until=until)
         if not await self._dispatch.begin_try(
             delivery, holder=self._holder, real=real, until=until, maybe_repeat=repeat
         ):
@@ -202,11 +220,49 @@ class Dispatcher:
             case Sent(message_id):
                 if repeat:
                     _log.warning("delivery %d of server %d may be a repeat", delivery.id, delivery.server)
-                return await self._close(delivery, message_id, Outcome.REPEATED if repeat else Outcome.POSTED)
+                usual = Outcome.DIRECTED if delivery.direct else Outcome.POSTED
+                return await self._close(delivery, message_id, Outcome.REPEATED if repeat else usual)
             case RetryAfter(seconds):
                 return await self._put_off(delivery, timedelta(seconds=seconds))
             case Gone() | NoPermission():
-                return await self._block(delivery, untried=clean)
+                return await self._refused(delivery, doubtful=repeat or not clean)
+
+    async def _refused(self, delivery: Claimed, *, doubtful: bool) -> Outcome:
+        """It was not taken where it was to go: send it to its keeper alone, or, if that is where it was to go, wait.
+
+        `doubtful`: an earlier try may have left a message all the same.
+        """
+        _log.warning("channel %d of server %d refuses pings", delivery.channel_id, delivery.server)
+        if delivery.direct:
+            return await self._block(delivery, untried=not doubtful)
+        match await self._ask(delivery.lease_until, partial(self._port.reach, delivery.keeper_id)):
+            case Opened(channel_id):
+                moved = await self._dispatch.redirect(
+                    delivery,
+                    holder=self._holder,
+                    channel_id=channel_id,
+                    until=self._clocks.real() + self._pace.lease,
+                )
+                outcome = Outcome.YIELDED if moved is None else await self._post(moved, True, doubtful)
+            case RetryAfter(seconds):
+                return await self._put_off(delivery, timedelta(seconds=seconds), untried=not doubtful)
+            case _:
+                outcome = await self._block(delivery, untried=not doubtful)
+        await self._tell(delivery)
+        return outcome
+
+    async def _tell(self, delivery: Claimed) -> None:
+        """Tell the server once that a room takes no pings, in a room where it will be seen."""
+        server, refusing = delivery.server, delivery.home_id
+        if not await self._dispatch.room_refused(server, refusing, self._clocks.now()):
+            return
+        known = (*await self._dispatch.rooms_to_tell(server), *await self._port.notice_rooms(server))
+        for room in dict.fromkeys(room for room in known if room != refusing):
+            # One nonce for one room: told twice within minutes by two processes, it is told once.
+            told = partial(self._port.post, room, self._notice(refusing), f"r{refusing}")
+            if isinstance(await self._ask(self._clocks.real() + self._pace.lease, told), Sent):
+                await self._dispatch.server_told(server, refusing, self._clocks.now())
+                return
 
     async def _ask(self, until: datetime, request: Callable[[], Awaitable[Answer]]) -> Answer:
         """Put one request to the chat service, in its turn, and wait no longer than a lease that ends at `until`.
@@ -245,8 +301,17 @@ class Dispatcher:
         return Outcome.BLOCKED if blocked else Outcome.POSTPONED
 
     async def _block(self, delivery: Claimed, *, untried: bool) -> Outcome:
-        _log.warning("channel %d of server %d refuses pings", delivery.channel_id, delivery.server)
-        return await self._put_off(delivery, self._pace.blocked_pause, blocked=True, untried=untried)
+        """Nobody took it: wait longer each time, and give it up after some."""
+        if delivery.tries >= self._pace.most_tries:
+            now = self._clocks.now()
+            dues = next_dues(delivery, now)
+            closed = await self._dispatch.sent(
+                delivery, holder=self._holder, now=now, message_id=None, next_due=dues, refused=True
+            )
+            return Outcome.GIVEN_UP if closed else Outcome.YIELDED
+        # A time is two posts: to the room and to the keeper.
+        pause = self._pace.blocked_pause * 2 ** min(delivery.tries // 2, _MOST_DOUBLINGS)
+        return await self._put_off(delivery, pause, blocked=True, untried=untried)
 
     def _growing_pause(self, delivery: Claimed) -> timedelta:
         """After a failure: twice as long with each try, to a limit."""

@@ -36,15 +36,31 @@ class Absent:
     """The channel's history was read as far as asked, and no message carries the mark."""
 
 
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """The way to a keeper alone is open: this channel."""
+
+    channel_id: int
+
+
 Posted = Sent | Gone | NoPermission | RetryAfter
+Reached = Opened | Gone | NoPermission | RetryAfter
 Found = Sent | Absent | Gone | NoPermission | RetryAfter
 
 
 class Port(Protocol):
-    """Sending, as far as the clock needs it. Both methods refuse to run inside an open unit of work."""
+    """Sending, as far as the clock needs it. Every method refuses to run inside an open unit of work."""
 
     async def post(self, channel_id: int, ping: Ping, nonce: str) -> Posted:
         """Post a ping. Posting again with the same nonce within a few minutes yields the first message, not a second."""
+        ...
+
+    async def reach(self, keeper_id: int) -> Reached:
+        """Open the channel of direct messages to a keeper; opened before, it is the same."""
+        ...
+
+    async def notice_rooms(self, server: int) -> tuple[int, ...]:
+        """Rooms in which a server expects notices to everybody, the best first; none may be known."""
         ...
 
     async def find(self, channel_id: int, mark: str, since: datetime) -> Found:

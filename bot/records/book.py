@@ -8,7 +8,8 @@ from typing import Any
 from sqlalchemy import Row
 
 from bot.discretion import say_private
-from bot.records import event_selects, selects
+from bot.records import care_selects, event_selects, selects
+from bot.records.claims import DueItem, read_items
 from bot.records.kinds import Privacy
 from bot.records.lineage import LineageReading, founder_groups
 from bot.records.reading import NOBODY
@@ -186,31 +187,61 @@ class Book(LineageReading):
         return tuple(CountRow(*row) for row in await self._all(selects.LATEST_COUNTS))
 
     async def tasks(self, bin_id: int) -> tuple[TaskRow, ...]:
-        """The care tasks of a bin that have not ended."""
-        return tuple(TaskRow(*row) for row in await self._all(selects.TASKS, bin_id=bin_id))
+        """The care tasks that were set for this one bin and have not ended."""
+        return tuple(TaskRow(*row) for row in await self._all(care_selects.TASKS_OF, bin_id=bin_id))
+
+    async def care_of(self, bin_id: int) -> tuple[TaskRow, ...]:
+        """The care tasks that are for an open bin: set for it, for its shelf, or for all that its keeper keeps."""
+        return tuple(TaskRow(*row) for row in await self._all(care_selects.CARE_OF, bin_id=bin_id))
+
+    async def tasks_by(self, keeper_id: int) -> tuple[TaskRow, ...]:
+        """The care tasks that a keeper set and that have not ended."""
+        return tuple(TaskRow(*row) for row in await self._all(care_selects.TASKS_BY, keeper_id=keeper_id))
 
     async def task(self, task_id: int) -> TaskRow | None:
         """One care task, ended or not."""
-        row = await self._one(selects.TASK, id=task_id)
+        row = await self._one(care_selects.TASK, id=task_id)
         return None if row is None else TaskRow(*row)
+
+    async def bins_of_task(self, task_id: int) -> tuple[int, ...]:
+        """The ids of the open bins that a task is for."""
+        return tuple(row[0] for row in await self._all(care_selects.BINS_OF_TASK, id=task_id))
 
     async def occurrence(self, occurrence_id: int) -> OccurrenceRow | None:
         """One due date."""
-        row = await self._one(selects.OCCURRENCE, id=occurrence_id)
+        row = await self._one(care_selects.OCCURRENCE, id=occurrence_id)
         return None if row is None else OccurrenceRow(*row)
 
+    async def open_occurrences(self, task_id: int) -> tuple[OccurrenceRow, ...]:
+        """The due dates of a task that wait or were asked and not answered, the earliest first."""
+        found = await self._all(care_selects.OPEN_OCCURRENCES, task_id=task_id)
+        return tuple(OccurrenceRow(*row) for row in found)
+
     async def open_occurrence(self, task_id: int) -> OccurrenceRow | None:
-        """The earliest due date of a task that is waiting or asked."""
-        row = await self._one(selects.OPEN_OCCURRENCE, task_id=task_id)
-        return None if row is None else OccurrenceRow(*row)
+        """The earliest due date of a task that waits or was asked and not answered."""
+        return next(iter(await self.open_occurrences(task_id)), None)
+
+    async def open_for(self, keeper_id: int, now: datetime, until: datetime) -> tuple[OccurrenceRow, ...]:
+        """What a keeper's tasks that do not rest at `now` want before `until`, the earliest due first."""
+        found = await self._all(care_selects.OPEN_FOR, keeper_id=keeper_id, now=now, until=until)
+        return tuple(OccurrenceRow(*row) for row in found)
 
     async def occurrences_of(self, delivery_id: int) -> tuple[OccurrenceRow, ...]:
         """What a ping asks, the earliest due first."""
-        return tuple(OccurrenceRow(*row) for row in await self._all(selects.OCCURRENCES_OF, delivery_id=delivery_id))
+        found = await self._all(care_selects.OCCURRENCES_OF, delivery_id=delivery_id)
+        return tuple(OccurrenceRow(*row) for row in found)
+
+    async def items_of(self, delivery_id: int) -> tuple[DueItem, ...]:
+        """What a ping asks, with what it says of each, the earliest due first."""
+        return await read_items(self._connection, self.server, delivery_id=delivery_id)
+
+    async def items(self, occurrence_ids: Collection[int]) -> tuple[DueItem, ...]:
+        """What a ping says of these due dates, the earliest due first."""
+        return await read_items(self._connection, self.server, ids=occurrence_ids)
 
     async def delivery(self, delivery_id: int) -> DeliveryRow | None:
         """One ping."""
-        row = await self._one(selects.DELIVERY, id=delivery_id)
+        row = await self._one(care_selects.DELIVERY, id=delivery_id)
         return None if row is None else DeliveryRow(*row)
 
     async def draft(self, draft_id: int, keeper_id: int, now: datetime) -> DraftRow | None:

@@ -6,11 +6,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, and_, case, exists, func, null, select
+from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, null, select, type_coerce
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from bot.calendar import Cadence
 from bot.records.kinds import CareKind, Exactness, OccurrenceState, Privacy
 from bot.records.tables import bins, care_tasks, counts, deliveries, keepers, occurrences, servers, texts
+from bot.records.types import UtcDateTime
+
+_words = texts.alias("words")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,18 +28,20 @@ class LastCount:
 
 @dataclass(frozen=True, slots=True)
 class DueItem:
-    """One due date of a task, with what a ping says of it.
+    """One due date of a task for one bin, with what a ping says of it.
 
-    `open` is false once it was answered, put off or given up, or its task or bin has ended. `since` is when the task
-    was last done, or else created. `weekday` is 0 for Monday, `minute_of_day` 0 to 1439.
+    `open` is false once it was answered, put off or given up, or its task or bin has ended. `since` is when the task was
+    last done for the bin, or else when there were both, or else when it ended a rest. `text` are the keeper's own words.
     """
 
     occurrence_id: int
     task_id: int
     kind: CareKind
-    weekday: int
-    minute_of_day: int
+    text: str | None
+    cadence: Cadence
     due_at: datetime
+    state: OccurrenceState
+    done_by: int | None
     open: bool
     since: datetime
     bin_id: int
@@ -49,14 +55,17 @@ class DueItem:
 class Claimed:
     """A delivery under a lease of ours, as it stood when claimed.
 
-    `lease_until` and `first_tried_at` are of the machine's clock, the latter None if nothing was ever sent for it.
+    `home_id` is the room it was asked for in; `channel_id` where it goes, which is the keeper's own if `direct`.
+    `lease_until` and `first_tried_at` are of the machine's clock, the latter None if nothing was ever sent there for it.
     `zone` is the keeper's time zone by its IANA name, or else the server's, or else UTC. `items` are the longest due
     first.
     """
 
     server: int
     id: int
+    home_id: int
     channel_id: int
+    direct: bool
     keeper_id: int
     keeper_name: str
     zone: str
@@ -77,14 +86,17 @@ async def read_claims(connection: AsyncConnection, nonces: Collection[str]) -> t
     if not nonces:
         return ()
     items: defaultdict[tuple[int, int], list[DueItem]] = defaultdict(list)
-    for row in await connection.execute(_items_of(nonces), execution_options={"unscoped": "read_claims"}):
+    wanted = _items().join(deliveries, _of_delivery()).where(deliveries.c.nonce.in_(nonces))
+    for row in await connection.execute(wanted, execution_options={"unscoped": "read_claims"}):
         items[row.server_id, row.delivery_id].append(_item(row))
     found: dict[str, Claimed] = {}
     for row in await connection.execute(_deliveries_of(nonces), execution_options={"unscoped": "read_claims"}):
         found[row.nonce] = Claimed(
             server=row.server_id,
             id=row.id,
+            home_id=row.home_id,
             channel_id=row.channel_id,
+            direct=row.direct,
             keeper_id=row.keeper_id,
             keeper_name=row.keeper_name,
             zone=row.keeper_zone or row.server_zone or "UTC",
@@ -97,6 +109,19 @@ async def read_claims(connection: AsyncConnection, nonces: Collection[str]) -> t
     return tuple(found[nonce] for nonce in nonces)
 
 
+async def read_items(
+    connection: AsyncConnection, server: int, *, delivery_id: int | None = None, ids: Collection[int] = ()
+) -> tuple[DueItem, ...]:
+    """What one delivery of a server asks, or certain due dates of it, the longest due first."""
+    mine = occurrences.c.id.in_(ids) if delivery_id is None else occurrences.c.delivery_id == delivery_id
+    wanted = _items().where(occurrences.c.server_id == server, mine)
+    return tuple(_item(row) for row in await connection.execute(wanted))
+
+
+def _of_delivery() -> ColumnElement[bool]:
+    return and_(occurrences.c.server_id == deliveries.c.server_id, occurrences.c.delivery_id == deliveries.c.id)
+
+
 def _deliveries_of(nonces: Collection[str]) -> Select[Any]:
     return (
         select(deliveries, keepers.c.name.label("keeper_name"), keepers.c.zone.label("keeper_zone"))
@@ -107,7 +132,7 @@ def _deliveries_of(nonces: Collection[str]) -> Select[Any]:
     )
 
 
-def _items_of(nonces: Collection[str]) -> Select[Any]:
+def _items() -> Select[Any]:
     server = occurrences.c.server_id
     earlier = occurrences.alias("earlier")
     last_done = (
@@ -115,6 +140,7 @@ def _items_of(nonces: Collection[str]) -> Select[Any]:
         .where(
             earlier.c.server_id == server,
             earlier.c.task_id == occurrences.c.task_id,
+            earlier.c.bin_id == occurrences.c.bin_id,
             earlier.c.state == OccurrenceState.DONE,
         )
         .scalar_subquery()
@@ -138,12 +164,18 @@ def _items_of(nonces: Collection[str]) -> Select[Any]:
             occurrences.c.id,
             occurrences.c.due_at,
             occurrences.c.state,
+            occurrences.c.done_by,
             care_tasks.c.id.label("task_id"),
             care_tasks.c.kind,
-            care_tasks.c.weekday,
+            _words.c.body.label("words"),
+            care_tasks.c.rhythm,
+            care_tasks.c.days,
             care_tasks.c.minute_of_day,
             care_tasks.c.ended_at,
-            func.coalesce(last_done, care_tasks.c.created_at).label("since"),
+            care_tasks.c.created_at,
+            care_tasks.c.paused_until,
+            type_coerce(last_done, UtcDateTime).label("last_done"),
+            bins.c.opened_at,
             bins.c.id.label("bin_id"),
             bins.c.code,
             bins.c.closed_at,
@@ -154,13 +186,12 @@ def _items_of(nonces: Collection[str]) -> Select[Any]:
             counts.c.at.label("counted_at"),
             counts.c.exactness,
         )
-        .select_from(deliveries)
-        .join(occurrences, and_(server == deliveries.c.server_id, occurrences.c.delivery_id == deliveries.c.id))
+        .select_from(occurrences)
         .join(care_tasks, and_(care_tasks.c.server_id == server, care_tasks.c.id == occurrences.c.task_id))
-        .join(bins, and_(bins.c.server_id == server, bins.c.id == care_tasks.c.bin_id))
+        .join(bins, and_(bins.c.server_id == server, bins.c.id == occurrences.c.bin_id))
+        .outerjoin(_words, and_(_words.c.server_id == server, _words.c.id == care_tasks.c.text_id))
         .outerjoin(texts, and_(texts.c.server_id == server, texts.c.id == bins.c.name_id))
         .outerjoin(counts, and_(counts.c.server_id == server, counts.c.id == newest, bins.c.privacy != Privacy.BIN))
-        .where(deliveries.c.nonce.in_(nonces))
         .order_by(occurrences.c.due_at, occurrences.c.id)
     )
 
@@ -170,11 +201,13 @@ def _item(row: Row[Any]) -> DueItem:
         occurrence_id=row.id,
         task_id=row.task_id,
         kind=row.kind,
-        weekday=row.weekday,
-        minute_of_day=row.minute_of_day,
+        text=row.words,
+        cadence=Cadence.of(row.rhythm, row.days, row.minute_of_day),
         due_at=row.due_at,
+        state=row.state,
+        done_by=row.done_by,
         open=row.state == OccurrenceState.DUE and row.ended_at is None and row.closed_at is None,
-        since=row.since,
+        since=max(row.last_done or max(row.created_at, row.opened_at), row.paused_until or row.created_at),
         bin_id=row.bin_id,
         bin_code=row.code,
         bin_name=row.bin_name,

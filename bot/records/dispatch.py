@@ -5,36 +5,36 @@ one transaction. Whoever writes into a server holds that server's row first; a c
 somebody holds at the moment and so never waits for a lock while it has one.
 """
 
-import secrets
 from collections import defaultdict
-from collections.abc import AsyncIterator, Collection, Iterable, Mapping
-from contextlib import asynccontextmanager
+from collections.abc import Collection, Iterable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, and_, func, insert, literal, select, tuple_, update
-from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine
+from sqlalchemy import Select, and_, delete, func, insert, literal, or_, select, tuple_, update
+from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.guard import unit_of_work
 from bot.records.claims import Claimed, read_claims
 from bot.records.kinds import DeliveryState, OccurrenceState
-from bot.records.tables import bins, care_tasks, deliveries, occurrences, servers
+from bot.records.redirecting import UNSENT, Redirecting, change, new_nonce
+from bot.records.tables import care_tasks, deliveries, occurrences, refusing_rooms, servers
 from bot.records.types import UtcDateTime
+from bot.records.waiting import add_waiting, asking, hold_quiet, lock, new_ids, put_right
 
-UNSCOPED = frozenset({"claim_stale", "claim_due", "lock_servers", "read_claims"})
+UNSCOPED = frozenset({"claim_stale", "claim_due", "lock_servers", "read_claims", "waiting"})
 """Names of the statements that may run without a server in their WHERE."""
 
-_NONCE_BYTES = 12
-"""Twice as many characters in hexadecimal; the chat service takes 25."""
+ASKED_AGAIN = timedelta(hours=20)
+"""What was asked so long ago and not answered comes up again in a ping that goes out anyway: on the next day, even if that
+ping's hour is a little earlier. Nothing is asked twice a day."""
 
-_UNSENT = (DeliveryState.SENDING, DeliveryState.BLOCKED)
 
-
-class Dispatch:
+class Dispatch(Redirecting):
     """The dispatcher's side of the book. `now` is the keepers' time, `real` the machine's; both aware."""
 
-    def __init__(self, writer: AsyncEngine) -> None:
-        self._writer = writer
+    async def put_right(self, now: datetime) -> None:
+        """Write the waiting dates that are missing, and move those of keepers who moved to another zone."""
+        async with self._unit() as connection:
+            await put_right(connection, now)
 
     async def claim(
         self, *, now: datetime, real: datetime, holder: str, lease: timedelta, limit: int
@@ -42,11 +42,13 @@ class Dispatch:
         """Take up to `limit` deliveries under a lease that ends at `real + lease`, the servers taking turns.
 
         First come unsent deliveries whose lease ran out, with the nonce they have; then due occurrences, those of one
-        keeper in one channel together in a new delivery with a nonce of its own. A second due date of a task that waits
-        already is dropped: a task is asked for once.
+        keeper in one room together in a new delivery with a nonce of its own, with what that keeper was asked there on an
+        earlier day and has not answered. A second due date of a task for a bin is dropped: it is asked for once. What
+        falls into a keeper's quiet hours waits until they end.
         """
         until = real + lease
         async with self._unit() as connection:
+            await hold_quiet(connection, now)
             nonces = await _take_stale(connection, real, holder, until, limit)
             due = await _due_groups(connection, now, limit - len(nonces), may_wait=not nonces)
             for server, groups in due.items():
@@ -69,7 +71,7 @@ class Dispatch:
             "maybe_repeat": maybe_repeat,
         }
         async with self._unit() as connection:
-            return await _change(connection, delivery, holder, changes, deliveries.c.lease_until > real)
+            return await change(connection, delivery, holder, changes, deliveries.c.lease_until > real)
 
     async def sent(
         self,
@@ -79,26 +81,31 @@ class Dispatch:
         now: datetime,
         message_id: int | None,
         next_due: Mapping[int, datetime],
+        refused: bool = False,
     ) -> bool:
         """Mark a delivery as posted, its open occurrences as asked, and write when each task is due next.
 
-        `next_due` gives a time for each task of the delivery; it is left out for a task that has ended or has a later
-        due date already. An older occurrence of such a task that was asked and never answered is dropped.
-        `message_id` is None if nothing was posted because nothing asked for it any more.
+        `next_due` gives a time for each task of the delivery that comes round; it is left out for a task that has ended
+        and for a bin with a later date. An older occurrence that was asked and never answered is dropped.
+        `message_id` is None if nothing was posted because nothing asked for it any more, or because it was `refused`
+        wherever it was tried: then what it asked counts as asked all the same, and comes up in the next ping.
 
         Returns False, and changes nothing, if somebody else has taken or sent the delivery. A lease that merely ran
         out is no hindrance: the message stands.
         """
         async with self._unit() as connection:
-            await connection.execute(_lock(servers.c.server_id == delivery.server))
+            await connection.execute(lock(servers.c.server_id == delivery.server))
             changes: dict[str, Any] = {
-                "state": DeliveryState.SENT,
+                "state": DeliveryState.REFUSED if refused else DeliveryState.SENT,
                 "sent_at": now,
                 "message_id": message_id,
                 "lease_until": None,
             }
-            if not await _change(connection, delivery, holder, changes):
+            if not await change(connection, delivery, holder, changes):
                 return False
+            if message_id is not None and not delivery.direct:
+                here = (refusing_rooms.c.server_id == delivery.server, refusing_rooms.c.id == delivery.home_id)
+                await connection.execute(delete(refusing_rooms).where(*here))
             await _mark_asked(connection, delivery, now)
             await _write_next(connection, delivery, next_due)
             return True
@@ -108,29 +115,26 @@ class Dispatch:
     ) -> bool:
         """Leave a delivery alone until a time of the machine's clock; anybody may take it then.
 
-        `blocked`: the channel is gone or closed to the bot. `untried`: no try can have left a message, so the next one
-        counts as the first. Returns False, and changes nothing, if the delivery is not ours.
+        `blocked`: neither its room nor its keeper took it; its room is the first to be tried again. `untried`: no try can
+        have left a message, so the next one counts as the first. Returns False, and changes nothing, if the delivery is
+        not ours.
         """
         changes: dict[str, Any] = {"lease_until": until}
         if blocked:
-            changes["state"] = DeliveryState.BLOCKED
+            changes |= {"state": DeliveryState.BLOCKED, "channel_id": delivery.home_id, "direct": False}
+        if blocked and delivery.direct:
+            changes["nonce"] = new_nonce()
         if untried:
             changes["first_tried_at"] = None
         async with self._unit() as connection:
-            return await _change(connection, delivery, holder, changes)
-
-    @asynccontextmanager
-    async def _unit(self) -> AsyncIterator[AsyncConnection]:
-        with unit_of_work():
-            async with self._writer.begin() as connection:
-                yield connection
+            return await change(connection, delivery, holder, changes)
 
 
 async def _take_stale(
     connection: AsyncConnection, real: datetime, holder: str, until: datetime, limit: int
 ) -> list[str]:
     """Renew up to `limit` unsent deliveries whose lease ran out; returns their nonces."""
-    stale = and_(deliveries.c.state.in_(_UNSENT), deliveries.c.lease_until <= real)
+    stale = and_(deliveries.c.state.in_(UNSENT), deliveries.c.lease_until <= real)
     rank = func.row_number().over(partition_by=deliveries.c.server_id, order_by=deliveries.c.lease_until)
     ranked = select(deliveries.c.nonce, deliveries.c.lease_until, rank.label("rank")).where(stale).subquery()
     chosen = select(ranked.c.nonce).order_by(ranked.c.rank, ranked.c.lease_until).limit(limit)
@@ -176,11 +180,11 @@ async def _due_groups(
         by_server[row.server_id].append((row.keeper_id, row.channel_id))
     if not by_server:
         return {}
-    locks = _lock(servers.c.server_id.in_(list(by_server)), skip_locked=True)
+    locks = lock(servers.c.server_id.in_(list(by_server)), skip_locked=True)
     locked = list((await connection.execute(locks, execution_options={"unscoped": "lock_servers"})).scalars())
     if not locked and may_wait:
         longest = next(iter(by_server))
-        await connection.execute(_lock(servers.c.server_id == longest))
+        await connection.execute(lock(servers.c.server_id == longest))
         locked = [longest]
     return {server_id: by_server[server_id] for server_id in locked}
 
@@ -194,33 +198,40 @@ async def _make_deliveries(
     holder: str,
     until: datetime,
 ) -> list[str]:
-    """Put what is due for each keeper and channel of a locked server into a new delivery; returns the nonces."""
-    due = _due(
-        select(occurrences.c.id, occurrences.c.task_id, care_tasks.c.keeper_id, care_tasks.c.channel_id), now
-    ).where(
-        occurrences.c.server_id == server,
-        tuple_(care_tasks.c.keeper_id, care_tasks.c.channel_id).in_(groups),
+    """Put what is due for each keeper and room of a locked server into a new delivery; returns the nonces."""
+    mine = and_(occurrences.c.server_id == server, tuple_(care_tasks.c.keeper_id, care_tasks.c.channel_id).in_(groups))
+    columns = select(
+        occurrences.c.id,
+        occurrences.c.task_id,
+        occurrences.c.bin_id,
+        occurrences.c.state,
+        care_tasks.c.keeper_id,
+        care_tasks.c.channel_id,
     )
-    asked: defaultdict[tuple[int, int], dict[int, int]] = defaultdict(dict)
+    asked: defaultdict[tuple[int, int], dict[tuple[int, int], int]] = defaultdict(dict)
     again: list[int] = []
     # The server's row is held by now, so nobody else can have taken these or can take them.
-    for row in await connection.execute(due.order_by(occurrences.c.due_at, occurrences.c.id)):
-        tasks = asked[row.keeper_id, row.channel_id]
-        if row.task_id in tasks:
-            again.append(row.id)
-        else:
-            tasks[row.task_id] = row.id
+    for wanted in (_due(columns, now), _unanswered(columns, now)):
+        for row in await connection.execute(wanted.where(mine).order_by(occurrences.c.due_at, occurrences.c.id)):
+            pairs = asked[row.keeper_id, row.channel_id]
+            if (row.task_id, row.bin_id) not in pairs:
+                pairs[row.task_id, row.bin_id] = row.id
+            elif row.state == OccurrenceState.DUE:
+                # One that was asked stays as it is until the newer one has been posted.
+                again.append(row.id)
     if again:
         await _change_occurrences(connection, server, again, {"state": OccurrenceState.DROPPED})
     nonces: list[str] = []
-    ids = await _new_ids(connection, server, len(asked))
-    for delivery_id, ((keeper, channel), tasks) in zip(ids, asked.items(), strict=True):
-        nonces.append(secrets.token_hex(_NONCE_BYTES))
+    ids = await new_ids(connection, server, len(asked))
+    for delivery_id, ((keeper, channel), pairs) in zip(ids, asked.items(), strict=True):
+        nonces.append(new_nonce())
         await connection.execute(
             insert(deliveries).values(
                 server_id=server,
                 id=delivery_id,
+                home_id=channel,
                 channel_id=channel,
+                direct=False,
                 keeper_id=keeper,
                 nonce=nonces[-1],
                 state=DeliveryState.SENDING,
@@ -231,26 +242,25 @@ async def _make_deliveries(
                 created_at=now,
             )
         )
-        await _change_occurrences(connection, server, tasks.values(), {"delivery_id": delivery_id})
+        changes = {"delivery_id": delivery_id, "state": OccurrenceState.DUE}
+        await _change_occurrences(connection, server, pairs.values(), changes)
     return nonces
 
 
 def _due(what: Select[Any], now: datetime) -> Select[Any]:
-    """Restrict a selection to what is due, in no delivery, and of a task and bin that have not ended."""
-    return (
-        what.select_from(occurrences)
-        .join(
-            care_tasks,
-            and_(care_tasks.c.server_id == occurrences.c.server_id, care_tasks.c.id == occurrences.c.task_id),
-        )
-        .join(bins, and_(bins.c.server_id == care_tasks.c.server_id, bins.c.id == care_tasks.c.bin_id))
-        .where(
-            occurrences.c.state == OccurrenceState.DUE,
-            occurrences.c.delivery_id.is_(None),
-            occurrences.c.due_at <= now,
-            care_tasks.c.ended_at.is_(None),
-            bins.c.closed_at.is_(None),
-        )
+    """Restrict a selection to what is due and in no delivery, of tasks that ask at this time."""
+    return asking(what, now).where(
+        occurrences.c.state == OccurrenceState.DUE,
+        occurrences.c.delivery_id.is_(None),
+        occurrences.c.due_at <= now,
+        or_(occurrences.c.held_until.is_(None), occurrences.c.held_until <= now),
+    )
+
+
+def _unanswered(what: Select[Any], now: datetime) -> Select[Any]:
+    """Restrict a selection to what was asked on an earlier day and not answered, of tasks that ask at this time."""
+    return asking(what, now).where(
+        occurrences.c.state == OccurrenceState.ASKED, occurrences.c.asked_at <= now - ASKED_AGAIN
     )
 
 
@@ -259,7 +269,7 @@ async def _mark_asked(connection: AsyncConnection, delivery: Claimed, now: datet
     dropped."""
     server, mine = delivery.server, occurrences.c.delivery_id == delivery.id
     asked = [item.occurrence_id for item in delivery.open_items]
-    tasks = [item.task_id for item in delivery.open_items]
+    pairs = [(item.task_id, item.bin_id) for item in delivery.open_items]
     due = occurrences.c.state == OccurrenceState.DUE
     in_server = occurrences.c.server_id == server
     await connection.execute(
@@ -272,7 +282,7 @@ async def _mark_asked(connection: AsyncConnection, delivery: Claimed, now: datet
         update(occurrences)
         .where(
             in_server,
-            occurrences.c.task_id.in_(tasks),
+            tuple_(occurrences.c.task_id, occurrences.c.bin_id).in_(pairs),
             occurrences.c.state == OccurrenceState.ASKED,
             occurrences.c.delivery_id != delivery.id,
         )
@@ -281,77 +291,31 @@ async def _mark_asked(connection: AsyncConnection, delivery: Claimed, now: datet
 
 
 async def _write_next(connection: AsyncConnection, delivery: Claimed, next_due: Mapping[int, datetime]) -> None:
-    """Write the next due date of each task that lives on and has no later one waiting."""
-    tasks = {item.task_id: item.due_at for item in delivery.items}
-    if not tasks:
+    """Write the next due date of each task and bin, if both live on and no later date waits."""
+    pairs = {(item.task_id, item.bin_id): item.due_at for item in delivery.items if item.task_id in next_due}
+    if not pairs:
         return
+    tasks = {task for task, _ in pairs}
     alive = select(care_tasks.c.id).where(
         care_tasks.c.server_id == delivery.server, care_tasks.c.id.in_(list(tasks)), care_tasks.c.ended_at.is_(None)
     )
-    later = select(occurrences.c.task_id, occurrences.c.due_at, occurrences.c.state).where(
+    later = select(occurrences.c.task_id, occurrences.c.bin_id, occurrences.c.due_at, occurrences.c.state).where(
         occurrences.c.server_id == delivery.server,
         occurrences.c.task_id.in_(list(tasks)),
-        occurrences.c.due_at > min(tasks.values()),
+        occurrences.c.due_at > min(pairs.values()),
     )
-    wanted = set((await connection.execute(alive)).scalars())
+    living = set((await connection.execute(alive)).scalars())
+    wanted = {pair for pair in pairs if pair[0] in living}
     for row in await connection.execute(later):
-        waits = row.state == OccurrenceState.DUE and row.due_at > tasks[row.task_id]
+        pair = (row.task_id, row.bin_id)
+        if pair not in wanted:
+            continue
+        waits = row.state == OccurrenceState.DUE and row.due_at > pairs[pair]
         if waits or row.due_at == next_due[row.task_id]:
-            wanted.discard(row.task_id)
-    ids = await _new_ids(connection, delivery.server, len(wanted))
-    rows = [
-        {
-            "server_id": delivery.server,
-            "id": occurrence_id,
-            "task_id": task_id,
-            "due_at": next_due[task_id],
-            "state": OccurrenceState.DUE,
-        }
-        for occurrence_id, task_id in zip(ids, sorted(wanted), strict=True)
-    ]
-    if rows:
-        await connection.execute(insert(occurrences), rows)
-
-
-async def _new_ids(connection: AsyncConnection, server: int, number: int) -> range:
-    """The next ids of a server whose row is held."""
-    if not number:
-        return range(0)
-    count_up = (
-        update(servers)
-        .where(servers.c.server_id == server)
-        .values(next_id=servers.c.next_id + number)
-        .returning(servers.c.next_id)
+            wanted.discard(pair)
+    await add_waiting(
+        connection, delivery.server, [(*pair, next_due[pair[0]], delivery.zone) for pair in sorted(wanted)]
     )
-    after: int = (await connection.execute(count_up)).scalar_one()
-    return range(after - number, after)
-
-
-def _lock(which: ColumnElement[bool], *, skip_locked: bool = False) -> Select[Any]:
-    """Hold servers' rows against every other writer until the transaction ends. SQLite holds the whole file anyway."""
-    return select(servers.c.server_id).where(which).with_for_update(skip_locked=skip_locked, key_share=True)
-
-
-async def _change(
-    connection: AsyncConnection,
-    delivery: Claimed,
-    holder: str,
-    changes: Mapping[str, Any],
-    *conditions: ColumnElement[bool],
-) -> bool:
-    """Change a delivery that is unsent and ours; whether it was."""
-    changed = await connection.execute(
-        update(deliveries)
-        .where(
-            deliveries.c.server_id == delivery.server,
-            deliveries.c.id == delivery.id,
-            deliveries.c.holder == holder,
-            deliveries.c.state.in_(_UNSENT),
-            *conditions,
-        )
-        .values(changes)
-    )
-    return changed.rowcount == 1
 
 
 async def _change_occurrences(

@@ -9,6 +9,7 @@ __all__ = [
     "BreederRole",
     "BroodReason",
     "CareKind",
+    "CareScope",
     "CloseReason",
     "DamHistory",
     "DeliveryState",
@@ -133,11 +134,25 @@ class Seen(StrEnum):
 
 
 class CareKind(StrEnum):
-    """What a care task asks for."""
+    """What a care task asks for; OTHER is in the keeper's own words."""
 
     MOISTURE = "moisture"
     LITTER = "litter"
     RECOUNT = "recount"
+    PROTEIN = "protein"
+    REMOVAL = "removal"
+    CALCIUM = "calcium"
+    SUBSTRATE = "substrate"
+    PESTS = "pests"
+    OTHER = "other"
+
+
+class CareScope(StrEnum):
+    """What a care task is for: a bin, the keeper's bins on a shelf, or all of the keeper's bins."""
+
+    BIN = "bin"
+    SHELF = "shelf"
+    ALL = "all"
 
 
 class OccurrenceState(StrEnum):
@@ -150,11 +165,12 @@ class OccurrenceState(StrEnum):
 
 
 class DeliveryState(StrEnum):
-    """Where one ping stands: being sent (under a lease), posted, or refused by the channel."""
+    """Where one ping stands: being sent (under a lease), posted, refused for now, or refused for good."""
 
     SENDING = "sending"
     SENT = "sent"
     BLOCKED = "blocked"
+    REFUSED = "refused"
 
 
 class BreederRole(StrEnum):

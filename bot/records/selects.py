@@ -18,10 +18,9 @@ from sqlalchemy import (
 from sqlalchemy import exists as there_is
 
 from bot.records import bin_tables, rows, tables
-from bot.records.kinds import OccurrenceState
 from bot.records.scoping import co_keeps, code_of, pick, reads, same, unless_private, within
 
-UNSCOPED: Final = frozenset({"servers"})
+UNSCOPED: Final = frozenset({"servers", "delivery_home"})
 """Names of the reads that may run without a server in their WHERE, beside those of the dispatcher."""
 
 
@@ -269,45 +268,6 @@ SYNCED_HASH = select(tables.applications.c.commands_hash).where(tables.applicati
 
 KEEPERS = pick(rows.KeeperRow, tables.keepers).where(within(tables.keepers)).order_by(tables.keepers.c.id)
 KEEPER = pick(rows.KeeperRow, tables.keepers).where(within(tables.keepers), tables.keepers.c.id == bindparam("id"))
-
-_tasks = (
-    pick(rows.TaskRow, tables.care_tasks)
-    .select_from(tables.care_tasks.join(tables.bins, same(tables.care_tasks, "bin_id", tables.bins)))
-    .where(within(tables.care_tasks), reads(tables.bins))
-)
-TASKS = _tasks.where(
-    tables.care_tasks.c.bin_id == bindparam("bin_id"), tables.care_tasks.c.ended_at.is_(None)
-).order_by(tables.care_tasks.c.id)
-TASK = _tasks.where(tables.care_tasks.c.id == bindparam("id"))
-BINS_OF_TASKS = select(tables.care_tasks.c.bin_id).where(
-    within(tables.care_tasks), tables.care_tasks.c.id.in_(bindparam("tasks", expanding=True))
-)
-
-_occurrences = (
-    pick(
-        rows.OccurrenceRow,
-        tables.occurrences,
-        kind=tables.care_tasks.c.kind,
-        bin_id=tables.care_tasks.c.bin_id,
-        bin_code=tables.bins.c.code,
-    )
-    .select_from(
-        tables.occurrences.join(tables.care_tasks, same(tables.occurrences, "task_id", tables.care_tasks)).join(
-            tables.bins, same(tables.care_tasks, "bin_id", tables.bins)
-        )
-    )
-    .where(within(tables.occurrences), reads(tables.bins))
-    .order_by(tables.occurrences.c.due_at, tables.occurrences.c.id)
-)
-OCCURRENCE = _occurrences.where(tables.occurrences.c.id == bindparam("id"))
-OPEN_OCCURRENCE = _occurrences.where(
-    tables.occurrences.c.task_id == bindparam("task_id"),
-    tables.occurrences.c.state.in_((OccurrenceState.DUE, OccurrenceState.ASKED)),
-).limit(1)
-OCCURRENCES_OF = _occurrences.where(tables.occurrences.c.delivery_id == bindparam("delivery_id"))
-DELIVERY = pick(rows.DeliveryRow, tables.deliveries).where(
-    within(tables.deliveries), tables.deliveries.c.id == bindparam("id")
-)
 
 DRAFT = pick(rows.DraftRow, tables.drafts).where(
     within(tables.drafts),

@@ -24,6 +24,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.schema import SchemaItem
 
+from bot.calendar import Rhythm
 from bot.records import kinds
 from bot.records.types import Document, Rational, Snowflake, UtcDateTime, checked
 
@@ -110,6 +111,8 @@ keepers = _scoped(
     _maybe("quiet_to", Integer),
     _maybe("units", checked(kinds.Units, "units")),
     _maybe("channel_id", Snowflake),
+    _maybe("away_from", UtcDateTime),
+    _maybe("away_until", UtcDateTime),
     _needed("created_at", UtcDateTime),
     CheckConstraint("quiet_from BETWEEN 0 AND 1439", name="quiet_from"),
     CheckConstraint("quiet_to BETWEEN 0 AND 1439", name="quiet_to"),
@@ -276,24 +279,39 @@ counts = _scoped(
 
 care_tasks = _scoped(
     "care_tasks",
-    _needed("bin_id", BigInteger),
+    _needed("scope", checked(kinds.CareScope, "scope")),
+    _maybe("bin_id", BigInteger),
+    _maybe("shelf_id", BigInteger),
     _needed("keeper_id", Snowflake),
     _needed("kind", checked(kinds.CareKind, "kind")),
-    _needed("weekday", Integer),
+    _maybe("text_id", BigInteger),
+    _needed("rhythm", checked(Rhythm, "rhythm")),
+    _needed("days", BigInteger),
     _needed("minute_of_day", Integer),
     _needed("channel_id", Snowflake),
     _needed("created_at", UtcDateTime),
     _maybe("ended_at", UtcDateTime),
+    _maybe("paused_at", UtcDateTime),
+    _maybe("paused_until", UtcDateTime),
     _to("bins", "bin_id"),
+    _to("texts", "shelf_id"),
     _to("keepers", "keeper_id"),
-    CheckConstraint("weekday BETWEEN 0 AND 6", name="weekday"),
+    _to("texts", "text_id"),
+    CheckConstraint("(bin_id IS NULL) = (scope <> 'bin')", name="one_bin"),
+    CheckConstraint("(shelf_id IS NULL) = (scope <> 'shelf')", name="one_shelf"),
+    CheckConstraint("(text_id IS NULL) = (kind <> 'other')", name="own_words"),
+    CheckConstraint("days >= 0", name="days"),
     CheckConstraint("minute_of_day BETWEEN 0 AND 1439", name="minute_of_day"),
     Index(None, "server_id", "bin_id"),
+    Index(None, "server_id", "keeper_id"),
 )
+"""What a keeper asked to be reminded of; a shelf is meant by its name. `days` is the number of a `Cadence`."""
 
 deliveries = _scoped(
     "deliveries",
+    _needed("home_id", Snowflake),
     _needed("channel_id", Snowflake),
+    _needed("direct", Boolean),
     _needed("keeper_id", Snowflake),
     _needed("nonce", String(25)),
     _needed("state", checked(kinds.DeliveryState, "state")),
@@ -308,24 +326,41 @@ deliveries = _scoped(
     _to("keepers", "keeper_id"),
     UniqueConstraint("nonce"),
     Index(None, "state", "lease_until"),
+    Index(None, "channel_id", "message_id"),
 )
+"""Pings. `home_id` is the room it was asked for in, `channel_id` where it goes: another if `direct`, the keeper's own."""
+
+refusing_rooms = _scoped(
+    "refusing_rooms",
+    _needed("since", UtcDateTime),
+    _maybe("told_at", UtcDateTime),
+    key=Column("id", Snowflake, nullable=False, autoincrement=False),
+)
+"""Rooms that took no ping the last time one was due there, and when the server was told."""
 
 occurrences = _scoped(
     "occurrences",
     _needed("task_id", BigInteger),
+    _needed("bin_id", BigInteger),
     _needed("due_at", UtcDateTime),
+    _maybe("zone", String(64)),
+    _maybe("held_until", UtcDateTime),
     _needed("state", checked(kinds.OccurrenceState, "state")),
     _maybe("delivery_id", BigInteger),
     _maybe("asked_at", UtcDateTime),
     _maybe("done_at", UtcDateTime),
     _maybe("done_by", Snowflake),
     _to("care_tasks", "task_id"),
+    _to("bins", "bin_id"),
     _to("deliveries", "delivery_id"),
     _to("keepers", "done_by"),
-    UniqueConstraint("server_id", "task_id", "due_at"),
+    UniqueConstraint("server_id", "task_id", "bin_id", "due_at"),
     Index(None, "state", "due_at"),
     Index(None, "server_id", "delivery_id"),
+    Index(None, "server_id", "bin_id"),
 )
+"""Due dates. `zone` is the one whose wall clock made `due_at`, None if it stands whatever the zone; `held_until` is the
+end of the quiet hours in which it fell."""
 
 drafts = _scoped(
     "drafts",

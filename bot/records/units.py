@@ -10,6 +10,7 @@ from sqlalchemy.exc import DBAPIError
 
 from bot.guard import unit_of_work
 from bot.records.book import Book
+from bot.records.care_selects import DELIVERY_HOME
 from bot.records.dispatch import Dispatch
 from bot.records.engines import Engines, make_engines
 from bot.records.errors import BrokenReference, NotOpened
@@ -84,6 +85,14 @@ class Records:
             async with self._engines.reader.connect() as connection:
                 found = await connection.execute(SERVERS)
                 return tuple(found.scalars())
+
+    async def home_of_direct(self, channel_id: int, message_id: int, keeper_id: int) -> int | None:
+        """The server of a ping that went to its keeper alone; None if that message is none, or is another keeper's."""
+        asked = {"channel_id": channel_id, "message_id": message_id, "keeper_id": keeper_id}
+        with unit_of_work():
+            async with self._engines.reader.connect() as connection:
+                found = await connection.execute(DELIVERY_HOME, asked)
+                return found.scalar_one_or_none()
 
     async def synced_hash(self, application_id: int) -> str | None:
         """The fingerprint of the commands that the chat service was last told, by this application."""

@@ -9,9 +9,10 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records import event_selects, tables
 from bot.records.book import code_key, event_row
+from bot.records.care_writing import CareWriting
 from bot.records.entering import ENTER
 from bot.records.errors import Missing
-from bot.records.kinds import CareKind, OccurrenceState, ParentRole, Privacy, Sex, State
+from bot.records.kinds import ParentRole, Privacy, Sex, State
 from bot.records.rows import BinRow, Stamp
 from bot.records.write_bins import BinWriting
 from bot.records.write_breeding import BreedingWriting
@@ -22,7 +23,7 @@ from bot.records.writing import Counters
 DRAFT_VERSION = 1
 
 
-class WriteBook(BinWriting, TraitWriting, BreedingWriting, KeeperWriting):
+class WriteBook(BinWriting, TraitWriting, BreedingWriting, KeeperWriting, CareWriting):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 
     # What a keeper writes.
@@ -98,73 +99,6 @@ class WriteBook(BinWriting, TraitWriting, BreedingWriting, KeeperWriting):
     async def add_parent(self, bin_id: int, parent_bin_id: int, role: ParentRole) -> int:
         """Record that a bin's animals come from another bin of this server."""
         return await self._add(tables.bin_parents, bin_id=bin_id, parent_bin_id=parent_bin_id, role=role)
-
-    async def add_task(self, bin_id: int, *, kind: CareKind, weekday: int, minute_of_day: int, channel_id: int) -> int:
-        """Ask the actor for weekly care in a channel: weekday 0 (Monday) to 6, minute of the local day 0 to 1439."""
-        return await self._add(
-            tables.care_tasks,
-            bin_id=bin_id,
-            keeper_id=self.stamp.actor,
-            kind=kind,
-            weekday=weekday,
-            minute_of_day=minute_of_day,
-            channel_id=channel_id,
-            created_at=self.stamp.now,
-            ended_at=None,
-        )
-
-    async def add_occurrence(self, task_id: int, due_at: datetime) -> int:
-        """Write a due date of a task, waiting."""
-        return await self._add(
-            tables.occurrences,
-            task_id=task_id,
-            due_at=due_at,
-            state=OccurrenceState.DUE,
-            delivery_id=None,
-            asked_at=None,
-            done_at=None,
-            done_by=None,
-        )
-
-    async def finish_occurrence(self, occurrence_id: int) -> None:
-        """The actor did what was asked, now.
-
-        Raises:
-            Missing: this server has no such occurrence.
-        """
-        await self._change(
-            tables.occurrences,
-            occurrence_id,
-            state=OccurrenceState.DONE,
-            done_at=self.stamp.now,
-            done_by=self.stamp.actor,
-        )
-
-    async def put_off_occurrence(self, occurrence_id: int, due_at: datetime) -> None:
-        """Ask again at another time, in another ping.
-
-        Raises:
-            Missing: this server has no such occurrence.
-        """
-        await self._change(
-            tables.occurrences,
-            occurrence_id,
-            state=OccurrenceState.DUE,
-            due_at=due_at,
-            delivery_id=None,
-            asked_at=None,
-        )
-
-    async def end_task(self, task_id: int) -> None:
-        """Ask for this care no more, from now on; what waits of it or was asked and not answered is dropped.
-
-        Raises:
-            Missing: this server has no such task.
-        """
-        await self._change(tables.care_tasks, task_id, ended_at=self.stamp.now)
-        # A date that was asked and the date after it are open at once.
-        while (still := await self.open_occurrence(task_id)) is not None:
-            await self._change(tables.occurrences, still.id, state=OccurrenceState.DROPPED)
 
     async def set_kinship(
         self, *, note: Fraction | None, warning: Fraction | None, origin_kinship: Fraction | None

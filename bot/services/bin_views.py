@@ -68,7 +68,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         parents=await book.parents(row.id),
         counts=counts,
         classes=classes_of(parts, {trait.id: trait.name for trait in traits.values()}),
-        tasks=await book.tasks(row.id),
+        tasks=await book.care_of(row.id),
         transfers=transfers,
         closing=await book.closing(row.id) if row.closed_at is not None else None,
         rest=rest_of(counts, parts, transfers, request.now),

@@ -1,151 +1,61 @@
-"""Care tasks: set one up, and answer its pings."""
+"""The answers to pings: done, later, this time not; and what a keeper's day wants."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import TypeVar
+from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from bot.calendar import next_weekly
-from bot.records import Book, CareKind, EventRow, OccurrenceRow, OccurrenceState, Subject, TaskRow
-from bot.services.access import require_keeper
+from bot.calendar import Cadence, Rhythm, instant, next_due
+from bot.records import Book, CareKind, EventRow, OccurrenceRow, OccurrenceState, Subject, TaskRow, WriteBook
+from bot.rounds import Round, items_of
 from bot.services.desk import Desk
-from bot.services.finding import bin_named
-from bot.services.refusals import (
-    BinLabel,
-    NoRoomToPost,
-    NotYours,
-    NoZoneYet,
-    Outlived,
-    Superseded,
-    TakenBack,
-    TaskThere,
-    WordNotKnown,
-)
+from bot.services.refusals import BinLabel, NotYours, Outlived, Superseded
 from bot.services.request import Request, Role
-from bot.services.times import read_time, zone_named
-from bot.services.undo import CARE_ADDED, EVENT, undo
+from bot.services.undo import EVENT, undo
 
-TASK, DELIVERY = "care task", "delivery"
-DONE, PUT_OFF = "care.done", "care.later"
+DELIVERY, OCCURRENCE = "delivery", "occurrence"
+DONE, PUT_OFF, SKIPPED = "care.done", "care.later", "care.skipped"
+ANSWERS = (DONE, PUT_OFF, SKIPPED)
+"""The kinds of event that answer what care asked."""
 _OPEN = (OccurrenceState.ASKED, OccurrenceState.DUE)
-LATER = timedelta(days=1)
-"""How long *Later* puts a ping off: to the same hour of the next day (a judgement)."""
+LEFT = timedelta(hours=24)
+"""How long after protein was given the remains are asked for: 24 to 48 hours is common practice, no source."""
+_EVENING = 19 * 60
 
 
-KINDS = {"moisture": CareKind.MOISTURE, "leaf litter": CareKind.LITTER, "recount": CareKind.RECOUNT}
-"""What a weekly task can ask for, by the words keepers type."""
-WEEKDAYS = {
-    name: number
-    for number, name in enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"))
-}
-"""The days of the week, Monday as 0."""
-_Meaning = TypeVar("_Meaning")
+class Answer(StrEnum):
+    """What a keeper answers to a ping. The ones but DONE and SKIP say when it is to ask again."""
 
-
-def _one_of(text: str, known: Mapping[str, _Meaning], what: str) -> _Meaning:
-    """What a word means, of which the beginning is enough: "mon", "litter"."""
-    wanted = text.strip().casefold()
-    for word, meaning in known.items():
-        if wanted and (word.casefold().startswith(wanted) or wanted in word.casefold().split()):
-            return meaning
-    raise WordNotKnown(what=what, text=text, known=tuple(known))
-
-
-@dataclass(frozen=True, slots=True)
-class TaskAdded:
-    """A care task as it stands in the book, when it is first due, in whose zone, and the event that can take it back."""
-
-    label: BinLabel
-    task: TaskRow
-    due_at: datetime
-    zone: str
-    event: int
+    DONE = "done"
+    HOURS = "2h"
+    EVENING = "eve"
+    DAY = "1d"
+    DAYS = "3d"
+    SKIP = "skip"
 
 
 @dataclass(frozen=True, slots=True)
 class RoundAnswered:
-    """A ping after *Done* or *Later*: what it asked, when each comes again, who answered, and the event of the answer."""
+    """A ping after an answer: the round as it stands now, what the answer was about, when that comes again, who answered,
+    and the answer's event.
+    """
 
-    delivery: int
+    round: Round
     items: tuple[OccurrenceRow, ...]
     next_due: datetime | None
     by: int
-    done: bool
+    kind: str
     event: int
 
 
-@dataclass(frozen=True, slots=True)
-class RoundReopened:
-    """A ping whose answer was taken back, and what it asks."""
+async def answer_round(
+    desk: Desk, request: Request, *, delivery: int, answer: Answer, occurrence: int | None = None
+) -> RoundAnswered:
+    """Answer everything on a ping that is still open, or one thing on it.
 
-    delivery: int
-    items: tuple[OccurrenceRow, ...]
-
-
-async def add_task(
-    desk: Desk, request: Request, *, bin_text: str, kind: str, weekday: str, time: str, zone: str = ""
-) -> TaskAdded:
-    """Set a weekly task: pings come to the channel it was asked for in, at the keeper's own local time.
-
-    `zone` names the keeper's time zone; it is remembered, so that it is needed once only.
-
-    Raises:
-        NoSuchBin, NotYours, NoRoomToPost, TaskThere, WordNotKnown, TimeNotRead, NoSuchZone, NoZoneYet, TakenBack:
-            nothing was written.
-    """
-    asked, day, minute = (
-        _one_of(kind, KINDS, "care task"),
-        _one_of(weekday, WEEKDAYS, "day of the week"),
-        read_time(time),
-    )
-    wanted = zone_named(zone) if zone.strip() else None
-    async with desk.records.write(request.stamp) as book:
-        event = book.repeat
-        if event is None:
-            row = await bin_named(book, bin_text)
-            require_keeper(request, row)
-            if not request.may_post:
-                raise NoRoomToPost
-            same = (asked, day, minute, request.actor)
-            if same in {(t.kind, t.weekday, t.minute_of_day, t.keeper_id) for t in await book.tasks(row.id)}:
-                raise TaskThere(BinLabel(row.code, row.name))
-            local = wanted or await _zone_of(book, request.actor)
-            if wanted:
-                await book.set_keeper(zone=wanted)
-            task = await book.add_task(
-                row.id, kind=asked, weekday=day, minute_of_day=minute, channel_id=request.channel
-            )
-            await book.add_occurrence(task, next_weekly(request.now, day, minute, ZoneInfo(local)))
-            event = await book.log(CARE_ADDED, Subject(TASK, task))
-        return await _added(book, event)
-
-
-async def _zone_of(book: Book, keeper: int) -> str:
-    known = await book.keeper(keeper)
-    server = await book.server_row()
-    zone = (known.zone if known else None) or (server.zone if server else None)
-    if zone is None:
-        raise NoZoneYet
-    return zone
-
-
-async def _added(book: Book, event: EventRow) -> TaskAdded:
-    """The task with the due date that its event made: a repeat of the request finds the same after that was asked."""
-    first = next(row["id"] for row in event.after["rows"] if row["table"] == "occurrences")
-    task, due = await book.task(event.subject.id), await book.occurrence(first)
-    if task is None or due is None:
-        raise TakenBack("care task")
-    row = await book.bin(task.bin_id)
-    label = BinLabel(row.code, row.name) if row else BinLabel(due.bin_code)
-    return TaskAdded(label, task, due.due_at, await _zone_of(book, task.keeper_id), event.seq)
-
-
-async def answer_round(desk: Desk, request: Request, *, delivery: int, done: bool) -> RoundAnswered:
-    """*Done* or *Later* on a ping, for everything it asked that is still open.
-
-    The next due times stand in the book since the ping was sent; *Later* adds one a day from now. A ping that was answered
-    already gives that answer again, so that a second tap does no harm.
+    The next due times stand in the book since the ping was sent; a task that counts days from when it was last done counts
+    them from now. A ping that was answered already gives that answer again, so that a second tap does no harm.
 
     Raises:
         Outlived: there is no such ping, or its tasks were taken back.
@@ -155,26 +65,118 @@ async def answer_round(desk: Desk, request: Request, *, delivery: int, done: boo
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
-            items = await _open_items(book, request, delivery)
+            items = await _open_items(book, request, delivery, occurrence)
             if not items:
-                return await _answered(book, delivery, await _last_answer(book, delivery))
-            for item in items:
-                if done:
-                    await book.finish_occurrence(item.id)
-                else:
-                    await book.put_off_occurrence(item.id, request.now + LATER)
-            event = await book.log(DONE if done else PUT_OFF, Subject(DELIVERY, delivery))
-        return await _answered(book, delivery, event)
+                return await _answered(book, request, delivery, await _last_answer(book, delivery))
+            await answer_items(book, items, answer, request.now)
+            event = await _log(book, answer, delivery)
+        return await _answered(book, request, delivery, event)
 
 
-async def _open_items(book: Book, request: Request, delivery: int) -> tuple[OccurrenceRow, ...]:
+async def _log(book: WriteBook, answer: Answer, delivery: int) -> EventRow:
+    if answer is Answer.DONE:
+        return await book.log(DONE, Subject(DELIVERY, delivery))
+    if answer is Answer.SKIP:
+        return await book.log(SKIPPED, Subject(DELIVERY, delivery))
+    return await book.log(PUT_OFF, Subject(DELIVERY, delivery))
+
+
+async def answer_items(book: WriteBook, items: Iterable[OccurrenceRow], answer: Answer, now: datetime) -> None:
+    """Write an answer to due dates of which none is answered, with all that follows from it."""
+    for item in items:
+        task = await book.task(item.task_id)
+        keeper = await book.keeper(task.keeper_id) if task else None
+        if task is None or keeper is None:
+            continue
+        server = await book.server_row()
+        zone = keeper.zone or (server.zone if server else None) or "UTC"
+        if answer is Answer.DONE:
+            await book.finish_occurrence(item.id)
+            await _follow(book, task, item, now, zone)
+        elif answer is Answer.SKIP:
+            await book.drop_occurrence(item.id)
+            await _follow(book, task, item, now, zone)
+        else:
+            await _put_off(book, item, _until(answer, now, ZoneInfo(zone)))
+
+
+def _until(answer: Answer, now: datetime, zone: ZoneInfo) -> datetime:
+    if answer is Answer.EVENING:
+        today = now.astimezone(zone).date()
+        evening = instant(today, _EVENING, zone)
+        return evening if evening > now else instant(today + timedelta(days=1), _EVENING, zone)
+    return now + {Answer.HOURS: timedelta(hours=2), Answer.DAY: timedelta(days=1)}.get(answer, timedelta(days=3))
+
+
+async def _put_off(book: WriteBook, item: OccurrenceRow, until: datetime) -> None:
+    """Ask again then; not at all if the next time comes before."""
+    following = await _waiting(book, item)
+    if any(other.due_at <= until for other in following):
+        await book.drop_occurrence(item.id)
+    else:
+        await book.put_off_occurrence(item.id, until)
+
+
+async def _follow(book: WriteBook, task: TaskRow, item: OccurrenceRow, now: datetime, zone: str) -> None:
+    """What follows when something was done, or left out: the next date, the end of a single time, protein to take out."""
+    cadence, waiting = task.cadence, await _waiting(book, item)
+    after = max(now, item.due_at) if cadence.rhythm is not Rhythm.STEP else now
+    due = next_due(after, cadence, ZoneInfo(zone), now)
+    if due is None:
+        await book.end_task(task.id)
+    elif not waiting:
+        await book.add_occurrence(task.id, item.bin_id, due, zone)
+    elif cadence.rhythm is Rhythm.STEP and waiting[0].due_at != due:
+        await book.move_occurrence(waiting[0].id, due, zone)
+    was_done = await book.occurrence(item.id)
+    if task.kind is CareKind.PROTEIN and was_done is not None and was_done.state is OccurrenceState.DONE:
+        await _ask_for_remains(book, task, item.bin_id, now)
+
+
+async def _ask_for_remains(book: WriteBook, task: TaskRow, bin_id: int, now: datetime) -> None:
+    """Ask once, a day later, for what is left of the protein; what was asked for earlier protein gives way."""
+    for other in await book.tasks(bin_id):
+        if other.kind is CareKind.REMOVAL and other.keeper_id == task.keeper_id:
+            await book.end_task(other.id)
+    single = Cadence(Rhythm.ONCE, (), task.minute_of_day)
+    made = await book.add_task(
+        bin_id=bin_id,
+        kind=CareKind.REMOVAL,
+        cadence=single,
+        channel_id=task.channel_id,
+        keeper_id=task.keeper_id,
+    )
+    await book.add_occurrence(made, bin_id, now + LEFT, None)
+
+
+async def _waiting(book: Book, item: OccurrenceRow) -> list[OccurrenceRow]:
+    """The other dates of the same task and bin that wait, the earliest first."""
+    return [
+        other
+        for other in await book.open_occurrences(item.task_id)
+        if other.bin_id == item.bin_id and other.id != item.id and other.state is OccurrenceState.DUE
+    ]
+
+
+async def _open_items(book: Book, request: Request, delivery: int, occurrence: int | None) -> tuple[OccurrenceRow, ...]:
+    await require_pinged(book, request, delivery)
+    items = await book.occurrences_of(delivery)
+    return tuple(i for i in items if i.state in _OPEN and occurrence in (None, i.id))
+
+
+async def require_pinged(book: Book, request: Request, delivery: int) -> None:
+    """Let the keeper whom a ping was for and stewards pass.
+
+    Raises:
+        Outlived: there is no such ping.
+        NotYours: the person is neither.
+    """
     row = await book.delivery(delivery)
     if row is None:
         raise Outlived("ping")
     if row.keeper_id != request.actor and Role.STEWARD not in request.roles:
         keeper = await book.keeper(row.keeper_id)
         raise NotYours(what="ping", keeper_name=keeper.name if keeper else "")
-    return tuple(item for item in await book.occurrences_of(delivery) if item.state in _OPEN)
 
 
 async def _last_answer(book: Book, delivery: int) -> EventRow:
@@ -182,39 +184,75 @@ async def _last_answer(book: Book, delivery: int) -> EventRow:
         # An answer that was taken back is none; nor is any before it, which had to be taken back for it.
         if not await book.events(EVENT, event.seq, limit=1):
             return event
-    dropped = [i for i in await book.occurrences_of(delivery) if i.state is OccurrenceState.DROPPED]
-    tasks = [await book.task(item.task_id) for item in dropped]
-    if any(task is not None and task.ended_at is None for task in tasks):
+    items = await book.occurrences_of(delivery)
+    tasks = [await book.task(item.task_id) for item in items if item.state is OccurrenceState.DROPPED]
+    if not items or any(task is not None and task.ended_at is None for task in tasks):
         raise Superseded
     raise Outlived("ping")
 
 
-async def _answered(book: Book, delivery: int, event: EventRow) -> RoundAnswered:
+async def _answered(book: Book, request: Request, delivery: int, event: EventRow) -> RoundAnswered:
     """The answer as its event has it: a repeat of the request finds the same, whatever was changed since."""
-    touched = [row["id"] for row in event.after["rows"] if row["table"] == "occurrences"]
-    items = [item for item in [await book.occurrence(occurrence) for occurrence in touched] if item is not None]
+    before = {row["id"] for row in event.before["rows"] if row["table"] == "occurrences"}
+    touched = [await book.occurrence(row) for row in sorted(before)]
+    items = [item for item in touched if item is not None and item.state is not OccurrenceState.DUE]
+    if event.kind == PUT_OFF:
+        items = [item for item in touched if item is not None]
     following = [await book.open_occurrence(item.task_id) for item in items]
     return RoundAnswered(
-        delivery=delivery,
+        round=await round_as_it_stands(book, delivery, request.now),
         items=tuple(items),
         next_due=min((f.due_at for f in following if f is not None), default=None),
         by=event.actor_id,
-        done=event.kind == DONE,
+        kind=event.kind,
         event=event.seq,
     )
 
 
-async def reopen_round(desk: Desk, request: Request, *, seq: int) -> RoundReopened:
-    """Take back *Done* or *Later*: the ping asks again for what it had asked.
+async def round_as_it_stands(book: Book, delivery: int, now: datetime) -> Round:
+    """A ping's round as it stands: what is open, and what was answered.
+
+    Raises:
+        Outlived: there is no such ping.
+    """
+    row = await book.delivery(delivery)
+    if row is None:
+        raise Outlived("ping")
+    keeper, server = await book.keeper(row.keeper_id), await book.server_row()
+    zone = (keeper.zone if keeper else None) or (server.zone if server else None) or "UTC"
+    return Round(
+        server=book.server,
+        delivery_id=delivery,
+        channel_id=row.channel_id,
+        keeper_id=row.keeper_id,
+        keeper_name=keeper.name if keeper else "",
+        now=now,
+        maybe_repeat=row.maybe_repeat,
+        items=items_of(await book.items_of(delivery), now, ZoneInfo(zone)),
+    )
+
+
+async def show_round(desk: Desk, request: Request, *, delivery: int) -> Round:
+    """A ping's round, for its keeper or a steward.
+
+    Raises:
+        Outlived: there is no such ping.
+        NotYours: it is another keeper's.
+    """
+    async with desk.records.read(request.server, request.actor) as book:
+        await require_pinged(book, request, delivery)
+        return await round_as_it_stands(book, delivery, request.now)
+
+
+async def reopen_round(desk: Desk, request: Request, *, seq: int) -> Round:
+    """Take an answer back: the ping asks again for what it had asked.
 
     Raises:
         NothingToUndo, NotYourChange, ChangedSince, BuiltUpon: nothing was put back.
     """
-    undone = await undo(desk, request, seq, only=(DONE, PUT_OFF))
-    delivery = undone.event.subject.id
+    undone = await undo(desk, request, seq, only=ANSWERS)
     async with desk.records.read(request.server, request.actor) as book:
-        items = [item for item in await book.occurrences_of(delivery) if item.state in _OPEN]
-    return RoundReopened(delivery, tuple(items))
+        return await round_as_it_stands(book, undone.event.subject.id, request.now)
 
 
 async def bins_of_round(desk: Desk, request: Request, *, delivery: int) -> tuple[BinLabel, ...]:
@@ -225,7 +263,6 @@ async def bins_of_round(desk: Desk, request: Request, *, delivery: int) -> tuple
     """
     async with desk.records.read(request.server, request.actor) as book:
         items = await book.occurrences_of(delivery)
-        rows = [await book.bin(bin_id) for bin_id in dict.fromkeys(item.bin_id for item in items)]
-    if not rows:
+    if not items:
         raise Outlived("ping")
-    return tuple(BinLabel(row.code, row.name) for row in rows if row is not None)
+    return tuple(dict.fromkeys(BinLabel(item.bin_code, item.bin_name) for item in items))

@@ -1,13 +1,13 @@
 """Why a service said no. Each carries facts; `cards.refusals` words them.
 
     Refusal
-    ├── NoSuchBin, NoSuchSpecies, NoSuchZone     a name that is not on record, with the nearest that are
-    ├── CrossNotRead, HoldingNotRead, CountNotRead, LengthNotRead, TimeNotRead, ParentsNotRead,
+    ├── NoSuchBin, NoSuchShelf, NoSuchSpecies, NoSuchZone     a name that is not on record, with the nearest that are
+    ├── CrossNotRead, HoldingNotRead, CountNotRead, LengthNotRead, TimeNotRead, DaysNotRead, DateNotRead, ParentsNotRead,
     │   WordNotKnown, ObservedNotRead, TextTooLong                something typed that was not understood
     ├── TraitTaken, TraitNotNamed                a trait's name or symbol cannot be used
     ├── NothingStated, MixedStated               a bin's code stands for nothing, or for unknown shares, in a cross
     ├── TwoSpecies, TraitOfAnother               what one species has said of another
-    ├── TaskThere, NoRoomToPost                  a care task that cannot be set
+    ├── TaskThere, NoSuchTask, NotAway, NoRoomToPost                  a care task that cannot be set
     ├── TooCostly                                a question with an answer too large to work out
     ├── those of inheritance                     see `refusals_traits`
     ├── NotYours, NotYourChange, StewardsOnly    another keeper's bin or ping; what another person did; what is stewards'
@@ -126,6 +126,39 @@ class TimeNotRead(Refusal):
 
 
 @dataclass(eq=False)
+class DaysNotRead(Refusal):
+    """Days on which care comes round that were not understood."""
+
+    text: str
+
+
+@dataclass(eq=False)
+class DateNotRead(Refusal):
+    """A day that was not understood, or that is past."""
+
+    text: str
+    past: bool = False
+
+
+@dataclass(eq=False)
+class NoSuchShelf(Refusal):
+    """None of the keeper's open bins stands on a shelf of that name; `known` are those on which some do."""
+
+    text: str
+    known: tuple[str, ...] = ()
+
+
+@dataclass(eq=False)
+class NotAway(Refusal):
+    """The keeper is not away, nor is about to be."""
+
+
+@dataclass(eq=False)
+class NoSuchTask(Refusal):
+    """There is no care task of that number that still asks, or that rests, or none at all."""
+
+
+@dataclass(eq=False)
 class WordNotKnown(Refusal):
     """A word that is none of the `known` ones for `what`."""
 
@@ -184,9 +217,9 @@ class TraitOfAnother(Refusal):
 
 @dataclass(eq=False)
 class TaskThere(Refusal):
-    """The keeper has that very task already: the same bin, kind, day and time."""
+    """The keeper has that very task already: the same bin (None: the same shelf, or all bins), kind, days and time."""
 
-    label: BinLabel
+    label: BinLabel | None
 
 
 @dataclass(eq=False)

@@ -8,7 +8,7 @@ from importlib import resources
 from typing import Any
 
 from bot.services.bins import NewBin, open_bin
-from bot.services.care import add_task
+from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.desk import Desk
 from bot.services.keepers import set_keeper
@@ -127,7 +127,7 @@ async def _do(desk: Desk, request: Request, step: Step, keepers: Mapping[str, Me
                 request,
                 bin_text=fields["bin"],
                 kind=fields["task"],
-                weekday=fields["day"],
+                days=fields["day"],
                 time=fields["time"],
                 zone=keepers[step.keeper].zone,
             )

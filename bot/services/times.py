@@ -3,11 +3,23 @@
 import difflib
 import functools
 import re
-from zoneinfo import available_timezones
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo, available_timezones
 
-from bot.services.refusals import NoSuchZone, TimeNotRead
+from bot.calendar import instant
+from bot.services.refusals import DateNotRead, NoSuchZone, TimeNotRead
 
 _TIME = re.compile(r"([0-9]{1,2})(?:[:.h]?([0-9]{2})|h)?\s*(?:([ap])\.?m\.?)?", re.IGNORECASE)
+_NEAR = {"today": 0, "now": 0, "tomorrow": 1}
+_AFTER = re.compile(r"(?:in |for )?([0-9]{1,3}) (day|week|month)s?")
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_MONTHS = (
+    *("january", "february", "march", "april", "may", "june"),
+    *("july", "august", "september", "october", "november", "december"),
+)
+_YEAR = r"(?: (?P<year>[0-9]{4}))?"
+_DAY_MONTH = re.compile(r"(?P<day>[0-9]{1,2})(?:st|nd|rd|th)?\.? (?P<month>[a-z]{3,9})\.?" + _YEAR)
+_MONTH_DAY = re.compile(r"(?P<month>[a-z]{3,9})\.? (?P<day>[0-9]{1,2})(?:st|nd|rd|th)?" + _YEAR)
 
 
 def read_time(text: str) -> int:
@@ -30,6 +42,49 @@ def read_time(text: str) -> int:
     if hour > 23 or minute > 59:
         raise TimeNotRead(text=text)
     return hour * 60 + minute
+
+
+def read_day(text: str, now: datetime, zone: ZoneInfo) -> datetime:
+    """The beginning of a day to come, or of today, in the keeper's zone: "tomorrow", "Friday", "in 2 weeks", "3 Dec",
+    "2027-12-03". A month's day without a year is the next one; a weekday is the next one, never today.
+
+    Raises:
+        DateNotRead: it is none, or a day that is past.
+    """
+    folded = " ".join(text.casefold().replace(",", " ").split()).removeprefix("on ").removeprefix("until ")
+    today = now.astimezone(zone).date()
+    day = _near_day(folded, today) or _named_day(folded, today)
+    if day is None:
+        raise DateNotRead(text)
+    if day < today:
+        raise DateNotRead(text, past=True)
+    return instant(day, 0, zone)
+
+
+def _near_day(folded: str, today: date) -> date | None:
+    if folded in _NEAR:
+        return today + timedelta(days=_NEAR[folded])
+    found = _AFTER.fullmatch(folded)
+    if found is not None:
+        return today + timedelta(days=int(found[1]) * {"day": 1, "week": 7, "month": 30}[found[2]])
+    for number, name in enumerate(_WEEKDAYS):
+        if len(folded) >= 3 and name.startswith(folded.removeprefix("next ")):
+            return today + timedelta(days=(number - today.weekday() - 1) % 7 + 1)
+    return None
+
+
+def _named_day(folded: str, today: date) -> date | None:
+    """A calendar date: its month as a word, or all of it in figures with the year first."""
+    found = _DAY_MONTH.fullmatch(folded) or _MONTH_DAY.fullmatch(folded)
+    try:
+        if found is None:
+            return date.fromisoformat(folded)
+        month = next(n for n, name in enumerate(_MONTHS, start=1) if name.startswith(found["month"]))
+        year = int(found["year"] or today.year)
+        day = date(year, month, int(found["day"]))
+        return day if found["year"] or day >= today else date(year + 1, month, int(found["day"]))
+    except (ValueError, StopIteration):
+        return None
 
 
 @functools.cache

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from bot.calendar import weekly
 from bot.cards.bins import bin_card, chart_card, chart_of, opened_card
 from bot.cards.counts import logged_card
 from bot.cards.render import pages
@@ -40,6 +41,7 @@ from bot.services.lengths import read_length
 from bot.services.refusals import BinLabel
 from bot.services.species import shipped_species
 from tests.support.markup import as_read, live_marks
+from tests.support.rounds import a_task
 from tests.support.screens import assert_card_fits
 
 NOW = datetime(2026, 3, 1, 12, 0, tzinfo=UTC)
@@ -109,6 +111,7 @@ async def test_a_new_bin_is_told_the_code_for_its_lid_first() -> None:
     assert card.lead == "Bin **B-3** is open: ember F2. Write B-3 on its lid."
     assert [(b.label, b.verb, b.argument) for b in card.buttons] == [
         ("Log count", "count.form", "B-3"),
+        ("Set up care", "care.starter", "B-3"),
         ("Show bin", "bin.show", "B-3"),
         ("Undo", "records.undo", "17"),
     ]
@@ -147,8 +150,8 @@ def test_animals_of_one_bin_bred_among_themselves_come_from_that_bin() -> None:
 
 def test_the_care_of_a_bin_by_day_and_hour() -> None:
     tasks = (
-        TaskRow(4, 3, 1, CareKind.MOISTURE, 0, 18 * 60, 12, NOW, None),
-        TaskRow(5, 3, 1, CareKind.LITTER, 6, 7 * 60 + 5, 12, NOW, None),
+        a_task(CareKind.MOISTURE, weekly(0, 18 * 60)),
+        a_task(CareKind.LITTER, weekly(6, 7 * 60 + 5)),
     )
     assert "Care: moisture every Monday at 18:00 and leaf litter every Sunday at 07:05" in words_of(bin_of(tasks=tasks))
 

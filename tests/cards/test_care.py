@@ -1,176 +1,154 @@
-"""Care tasks and pings: what a lock screen shows, and what the keeper presses."""
+"""Care tasks and what a day wants, in words."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.cards.card import Ping
-from bot.cards.care import added_card, answered_ping, kind_name, reopened_ping, round_ping, weekly
-from bot.cards.ids import CustomId
-from bot.cards.render import mentions, ping_text, ping_view
-from bot.clock.marks import mark
-from bot.clock.round import Round, RoundItem
-from bot.records import CareKind, Exactness, OccurrenceRow, OccurrenceState, TaskRow
-from bot.records.claims import LastCount
-from bot.services.care import RoundAnswered, RoundReopened, TaskAdded
+from bot.calendar import Cadence, Rhythm, weekly
+from bot.cards.care import added_card, changed_card, list_card, task_line, today_card
+from bot.cards.care_words import asked, comes_round, kind_name, task_name, times, what_for
+from bot.records import CareKind, CareScope, TaskRow
+from bot.services.care_tasks import ENDED, PAUSED, RESUMED, TaskAdded, TaskList, TaskListed, TasksChanged
+from bot.services.care_today import Today
 from bot.services.refusals import BinLabel
-from tests.support.markup import components, live_marks
-from tests.support.screens import assert_buttons_fit, assert_card_fits
+from tests.support.markup import live_marks
+from tests.support.rounds import NOW, a_task, item
+from tests.support.screens import assert_card_fits
 
-NOW = datetime(2026, 3, 2, 18, 0, tzinfo=UTC)
-WREN = 910000000000000101
-
-
-def item(
-    code: str = "B-3",
-    name: str | None = "ember F2",
-    kind: CareKind = CareKind.MOISTURE,
-    late: timedelta = timedelta(),
-    missed: int = 0,
-    count: LastCount | None = None,
-) -> RoundItem:
-    return RoundItem(kind, code, name, "porcellio-scaber", NOW - late, late, missed, count)
+TASK = a_task(CareKind.LITTER, weekly(0, 18 * 60 + 5))
+LABEL = BinLabel("B-3", "ember F2")
+ALL = replace(TASK, scope=CareScope.ALL, bin_id=None, kind=CareKind.OTHER, text="mist *gently*")
+SHELF = replace(TASK, scope=CareScope.SHELF, bin_id=None, shelf="by the window")
 
 
-def ping_of(*items: RoundItem, maybe_repeat: bool = False) -> Ping:
-    return round_ping(Round(1, 77, 12, WREN, "Wren", NOW, maybe_repeat, items))
-
-
-def first_line(ping: Ping) -> str:
-    return ping.text.splitlines()[0].removesuffix(f" <@{WREN}>")
-
-
-def test_one_bin_on_the_lock_screen() -> None:
-    ping = ping_of(item())
-    assert first_line(ping) == "Moisture: B-3 (ember F2)"
-    assert ping.text.splitlines()[1] == "· B-3 (ember F2): check the moisture, wet one end if it is dry"
-    assert [b.label for b in ping.buttons] == ["Done", "Later", "Log count"]
-
-
-def test_a_round_of_several_bins_names_the_one_that_is_late() -> None:
-    late = item(late=timedelta(days=2, hours=3))
-    ping = ping_of(late, item("B-4", None, CareKind.LITTER), item("B-5", None))
-    assert first_line(ping) == "Moisture and leaf litter round: 3 bins, B-3 (ember F2) is 2 days late"
-    assert [line.split(":")[0] for line in ping.text.splitlines()[1:]] == ["· B-3 (ember F2)", "· B-4", "· B-5"]
-    assert [b.label for b in ping.buttons] == ["All done", "Later", "Log count"]
-
-
-def test_two_tasks_of_one_bin_are_one_bin() -> None:
-    ping = ping_of(item(late=timedelta(days=1)), item(kind=CareKind.RECOUNT))
-    assert first_line(ping) == "Moisture and recount: B-3 (ember F2), 1 day late"
-    assert len(ping.text.splitlines()) == 3
-    assert ping.buttons[0].label == "All done"
-
-
-@pytest.mark.parametrize("late", [timedelta(), timedelta(hours=23, minutes=59)])
-def test_some_hours_are_not_called_late(late: timedelta) -> None:
-    assert "late" not in ping_of(item(late=late)).text
-
-
-def test_a_line_says_what_was_missed_and_how_many_there_were() -> None:
-    count = LastCount(36, NOW - timedelta(days=30), Exactness.ESTIMATE)
-    line = ping_of(item(kind=CareKind.RECOUNT, missed=3, count=count)).text.splitlines()[1]
-    assert line == "· B-3 (ember F2): count again, 3 weeks missed, last count about 36 (<t:1769882400:R>)"
-
-
-def test_a_ping_that_may_be_a_repeat_says_so() -> None:
-    assert "may be a repeat" in ping_of(item(), maybe_repeat=True).text
-    assert "repeat" not in ping_of(item()).text
-
-
-async def test_a_long_round_is_a_message_that_the_platform_takes() -> None:
-    name = "*_~`|>[]()#<@:-" * 4
-    ping = ping_of(*(item(f"B-{n}", name, missed=2, late=timedelta(days=9)) for n in range(25)))
-    text = ping_text(ping)
-    assert len(text) <= 2000
-    assert live_marks(text.replace(f"<@{WREN}>", "")) == []
-    assert_buttons_fit(ping_view(ping.buttons).to_components())
-
-
-def test_what_has_no_line_of_its_own_is_named_by_its_code() -> None:
-    kinds = [CareKind.MOISTURE] * 9 + [CareKind.LITTER, CareKind.RECOUNT]
-    ping = ping_of(*(item(f"B-{n}", kind=kind) for n, kind in enumerate(kinds, start=1)))
-    lines = ping_text(ping).splitlines()
-    assert [line.split(" (")[0] for line in lines[1:-1]] == [f"· B-{n}" for n in range(1, 9)]
-    assert lines[-1] == "and B-9 moisture, B-10 leaf litter and B-11 recount"
-    assert ping_of(*(item(f"B-{n}") for n in range(9))).text.endswith("\nand B-8 moisture")
-    assert "and B-" not in ping_of(*(item(f"B-{n}") for n in range(8))).text
-
-
-def test_codes_that_would_not_fit_are_counted() -> None:
-    text = ping_text(ping_of(*(item(f"HERITAGE-{n}", "ember F2", late=timedelta(days=9)) for n in range(500))))
-    assert len(text) < 2000
-    assert text.endswith(", HERITAGE-37 moisture and 462 more")
-
-
-def test_a_ping_whose_answer_was_taken_back_asks_again() -> None:
-    ping = reopened_ping(RoundReopened(77, (done(), done(CareKind.LITTER, "B-4"))))
-    assert ping.text.splitlines() == [
-        "Open again.",
-        "· B-3: check the moisture, wet one end if it is dry",
-        "· B-4: top up the leaf litter",
-    ]
-    asking = ping_of(item(), item("B-4"))
-    assert ping.buttons == asking.buttons
-    assert reopened_ping(RoundReopened(77, (done(),))).buttons == ping_of(item()).buttons
-    assert ping.keepers == ()
-
-
-def test_a_ping_calls_its_keeper_and_nobody_that_a_name_mentions() -> None:
-    ping = ping_of(item(name="@everyone <@1> <@&2>"))
-    assert mentions(ping).to_dict().get("users") == [WREN]
-    assert mentions(ping).to_dict().get("parse") == []
-    assert live_marks(ping.text.replace(f"<@{WREN}>", "")) == []
-
-
-async def test_the_done_button_is_the_mark_by_which_the_bot_knows_its_own_ping() -> None:
-    ids = [p["custom_id"] for p in components(ping_view(ping_of(item()).buttons).to_components()) if p["type"] == 2]
-    assert ids == [mark(77), str(CustomId("care.later", "77")), str(CustomId("care.count", "77"))]
-
-
-def done(kind: CareKind = CareKind.MOISTURE, code: str = "B-3") -> OccurrenceRow:
-    return OccurrenceRow(1, 2, kind, 3, code, NOW, OccurrenceState.DONE, 77, NOW, NOW, WREN)
-
-
-def test_a_done_ping_says_who_did_what_and_when_it_comes_again() -> None:
-    answered = RoundAnswered(77, (done(), done(CareKind.LITTER, "B-4")), NOW + timedelta(days=7), WREN, True, 21)
-    ping = answered_ping(answered)
-    assert ping.text.splitlines() == [
-        f"Done by <@{WREN}>. Next <t:1773079200:R>.",
-        "✓ B-3: moisture",
-        "✓ B-4: leaf litter",
-    ]
-    assert [(b.label, b.verb, b.argument) for b in ping.buttons] == [
-        ("Undo", "care.reopen", "21"),
-        ("Log count", "care.count", "77"),
-    ]
-    assert ping.keepers == ()
-
-
-def test_a_ping_put_off_says_until_when() -> None:
-    ping = answered_ping(RoundAnswered(77, (done(),), NOW + timedelta(days=1), WREN, False, 21))
-    assert ping.text.splitlines() == [f"Put off by <@{WREN}>. Next <t:1772560800:R>.", "… B-3: moisture"]
-
-
-def test_a_task_that_has_no_next_time_names_none() -> None:
-    assert answered_ping(RoundAnswered(77, (done(),), None, WREN, True, 21)).text.startswith(f"Done by <@{WREN}>.\n")
+def listed(task: TaskRow = TASK, due: datetime | None = NOW, rests: bool = False, bins: int = 1) -> TaskListed:
+    return TaskListed(LABEL if task.bin_id else None, task, bins, due, rests)
 
 
 async def test_a_task_is_said_back_with_its_first_ping() -> None:
-    task = TaskRow(4, 3, WREN, CareKind.LITTER, 0, 18 * 60 + 5, 12, NOW, None)
-    card = added_card(TaskAdded(BinLabel("B-3", "ember F2"), task, NOW, "America/New_York", 21))
+    card = added_card(TaskAdded(LABEL, TASK, 1, NOW, "America/New_York", 21))
     assert card.lead == "B-3 (ember F2): **leaf litter** every Monday at 18:05, first <t:1772474400:F>."
     assert card.blocks == ("In your time zone, America/New\\_York. The ping comes to <#12>.",)
     assert [(b.label, b.argument) for b in card.buttons] == [("Undo", "21")]
     assert_card_fits(card)
 
 
+async def test_a_task_for_many_bins_says_how_many_and_that_others_may_join() -> None:
+    card = added_card(TaskAdded(None, ALL, 5, NOW, "Europe/Lisbon", 21))
+    assert card.lead.startswith("All your bins (5): **mist \\*gently\\*** every Monday")
+    assert "join later" in card.blocks[1]
+    assert added_card(TaskAdded(None, SHELF, 1, NOW, "UTC", 21)).lead.startswith(
+        "Shelf by the window (1 bin): **leaf litter**"
+    )
+
+
+@pytest.mark.parametrize(
+    ("cadence", "said"),
+    [
+        (weekly(0, 0), "every Monday at 00:00"),
+        (weekly(6, 1439), "every Sunday at 23:59"),
+        (Cadence(Rhythm.WEEK, (0, 3, 5), 480), "every Monday, Thursday and Saturday at 08:00"),
+        (Cadence(Rhythm.WEEK, tuple(range(7)), 480), "every day at 08:00"),
+        (Cadence(Rhythm.STEP, (1,), 480), "every day at 08:00"),
+        (Cadence(Rhythm.STEP, (3,), 480), "every 3 days at 08:00"),
+        (Cadence(Rhythm.MONTH, (1, 2, 3, 11, 12, 13, 21, 22, 23, 30, 31), 480),
+         "on the 1st, 2nd, 3rd, 11th, 12th, 13th, 21st, 22nd, 23rd, 30th and last day of the month at 08:00"),
+        (Cadence(Rhythm.ONCE, (), 480), "once at 08:00"),
+    ],
+)  # fmt: skip
+def test_when_a_task_comes_round(cadence: Cadence, said: str) -> None:
+    assert comes_round(cadence) == said
+
+
+def test_weeks_are_missed_of_what_comes_weekly_and_times_of_what_does_not() -> None:
+    assert times(3, weekly(0, 0)) == "3 weeks"
+    assert times(1, Cadence(Rhythm.WEEK, (0, 3), 0)) == "1 time"
+    assert times(2, Cadence(Rhythm.STEP, (7,), 0)) == "2 times"
+
+
 def test_every_kind_of_care_has_its_words() -> None:
     assert len({kind_name(kind) for kind in CareKind}) == len(CareKind)
-    asked = [ping_of(item(kind=kind)).text.splitlines()[1] for kind in CareKind]
-    assert len(set(asked)) == len(CareKind)
+    assert len({asked(kind, "mist") for kind in CareKind}) == len(CareKind)
 
 
-@pytest.mark.parametrize(("weekday", "minute", "said"), [(0, 0, "Monday at 00:00"), (6, 1439, "Sunday at 23:59")])
-def test_a_weekly_time_in_words(weekday: int, minute: int, said: str) -> None:
-    assert weekly(TaskRow(4, 3, WREN, CareKind.LITTER, weekday, minute, 12, NOW, None)) == f"every {said}"
+def test_words_of_a_keeper_are_harmless_and_erased_ones_still_say_something() -> None:
+    loud = "@everyone **mist** <@1>"
+    assert live_marks(asked(CareKind.OTHER, loud)) == []
+    assert live_marks(task_name(CareKind.OTHER, loud)) == []
+    assert live_marks(what_for(replace(SHELF, shelf=loud), None, 2)) == []
+    assert asked(CareKind.OTHER, "") == task_name(CareKind.OTHER, "") == "something erased"
+
+
+async def test_a_list_has_what_comes_next_first_and_says_what_rests() -> None:
+    resting = replace(TASK, paused_at=NOW, paused_until=NOW + timedelta(days=9))
+    card = list_card(TaskList((listed(), listed(ALL, bins=5), listed(resting, rests=True)), "Europe/Lisbon"))
+    assert card.lead == "You have **3 care tasks**, of which 1 rests."
+    assert card.blocks[0].splitlines() == [
+        "· B-3 (ember F2): leaf litter every Monday at 18:05, next <t:1772474400:R>",
+        "· All your bins (5): mist \\*gently\\* every Monday at 18:05, next <t:1772474400:R>",
+        "· B-3 (ember F2): leaf litter every Monday at 18:05, rests until <t:1773252000:D>",
+    ]
+    assert [b.label for b in card.buttons] == ["Today", "Pause all", "Resume all"]
+    assert_card_fits(card)
+
+
+async def test_a_long_list_has_pages_and_an_empty_one_says_what_to_type() -> None:
+    long = replace(ALL, text="x*" * 50)
+    assert_card_fits(list_card(TaskList((listed(long),) * 40, "UTC")))
+    assert "`/care add`" in list_card(TaskList((), "UTC")).lead
+
+
+def test_an_absence_stands_above_the_list() -> None:
+    card = list_card(TaskList((listed(),), "UTC", NOW, NOW + timedelta(days=2)))
+    assert card.blocks[0] == "Away from <t:1772474400:D> to <t:1772647200:D>: no pings then."
+
+
+def test_a_task_as_a_choice_is_plain() -> None:
+    assert task_line(listed()) == "leaf litter · B-3 · every Monday at 18:05"
+    assert task_line(listed(ALL)) == "mist *gently* · all my bins · every Monday at 18:05"
+    assert task_line(listed(SHELF)) == "leaf litter · shelf by the window · every Monday at 18:05"
+
+
+def test_what_rests_what_asks_again_and_what_ended() -> None:
+    until = changed_card(TasksChanged((listed(rests=True),), PAUSED, NOW, 21))
+    assert until.lead == "Rests until <t:1772474400:D>: leaf litter of B-3 (ember F2)."
+    assert [(b.label, b.argument) for b in until.buttons] == [("Resume", "4"), ("Undo", "21")]
+    every = changed_card(TasksChanged((listed(),) * 5, PAUSED, None, 21))
+    assert every.lead.startswith("Rests until you resume it: ")
+    assert every.lead.endswith(" and 2 more.")
+    assert every.buttons[0].argument == "0"
+    again = changed_card(TasksChanged((listed(),), RESUMED, None, 21))
+    assert (again.lead, again.blocks) == ("Asks again: leaf litter of B-3 (ember F2).", ("Next <t:1772474400:R>.",))
+    assert changed_card(TasksChanged((listed(),), ENDED, None, 21)).lead.endswith("It will not ping any more.")
+
+
+async def test_a_day_with_something_to_do() -> None:
+    late = item(late=timedelta(days=2))
+    card = today_card(Today((late, item("B-4", None, CareKind.RECOUNT, number=8)), False, None))
+    assert card.lead == "**2 things** today. Moisture and recount round: 2 bins, B-3 (ember F2) is 2 days late."
+    assert card.blocks[0].splitlines() == [
+        "· B-3 (ember F2): check the moisture, wet one end if it is dry, 2 days late",
+        "· B-4: count again",
+    ]
+    assert [(b.label, b.argument) for b in card.buttons] == [
+        ("Done B-3", "7.0"), ("Done B-4", "8.0"), ("All done", "all.0"),
+    ]  # fmt: skip
+    assert_card_fits(card)
+
+
+async def test_a_long_day_has_pages_of_eight() -> None:
+    today = Today(tuple(item(f"B-{n}", number=n) for n in range(1, 21)), False, None)
+    first, last = today_card(today), today_card(today, 2, undo=21)
+    assert [b.label for b in first.buttons][:8] == [f"Done B-{n}" for n in range(1, 9)]
+    assert [b.label for b in first.buttons][8:] == ["All done", "Page 2 of 3"]
+    assert [b.label for b in last.buttons] == [
+        "Done B-17", "Done B-18", "Done B-19", "Done B-20", "All done", "Page 1 of 3", "Undo",
+    ]  # fmt: skip
+    assert_card_fits(first)
+
+
+def test_a_day_with_nothing_to_do_says_what_comes_next() -> None:
+    assert today_card(Today((), False, NOW)).lead == "Nothing wants doing today. Next <t:1772474400:R>."
+    assert "away" in today_card(Today((), True, None)).blocks[0]
+    assert datetime(2026, 3, 2, 18, tzinfo=UTC) == NOW

@@ -48,7 +48,12 @@ MAY_PRIVATE = {
     "anyone": {Needs.NOTHING},
 }
 """The same of a bin that is private."""
-REPLIES = {verb for verb, route in discover().routes.items() if route.replaces and not verb.startswith("care.")}
+CARDS = ("care.today", "care.today.done", "care.today.undo")
+REPLIES = {
+    verb
+    for verb, route in discover().routes.items()
+    if route.replaces and (verb in CARDS or not verb.startswith("care."))
+}
 """The verbs whose answer takes the place of a reply; those of a ping take the place of a plain message."""
 PEOPLE = {"owner": MOSS, "co-keeper": ASH, "steward": SAGE, "anyone": TAMSIN}
 

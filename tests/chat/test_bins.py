@@ -27,7 +27,7 @@ async def test_an_opened_bin_gets_the_next_code_and_says_what_it_holds(chat: Cha
         "window",
     ):
         assert fact in outcome.text
-    assert labels(outcome) == ["Log count", "Show bin", "Undo"]
+    assert labels(outcome) == ["Log count", "Set up care", "Show bin", "Undo"]
     shown = await chat.type("/bin show bin:b-6", TAMSIN)
     assert first_line(shown).startswith("**B-6 (ember F3)**: **about 40** counted")
 

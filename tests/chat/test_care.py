@@ -82,12 +82,13 @@ async def test_a_care_task_that_cannot_be_read_is_refused_and_kept(sqlite_chat: 
     assert first_line(outcome).startswith("B-3 (frost line): **leaf litter** every Tuesday at 18:00")
 
 
-async def test_a_form_takes_no_task_that_there_is_not(sqlite_chat: Chat) -> None:
-    refused = await sqlite_chat.type("/care add bin:B-3 task:moisture day:Monday time:never", MOSS)
+async def test_a_slip_of_a_task_is_asked_about_and_own_words_are_taken(sqlite_chat: Chat) -> None:
+    refused = await sqlite_chat.type("/care add bin:B-3 task:moisure day:Monday time:18:00 zone:lisbon", MOSS)
+    only_for(MOSS, refused)
+    assert "Type moisture." in first_line(refused)
     opened = await sqlite_chat.press(refused.message, "Edit", MOSS)
-    again = await sqlite_chat.submit(opened.form, task="hoovering", time="18:00")
-    only_for(MOSS, again)
-    assert "moisture, leaf litter or recount" in first_line(again)
+    outcome = await sqlite_chat.submit(opened.form, task="hoover *around* it")
+    assert first_line(outcome).startswith("B-3 (frost line): **hoover \\*around\\* it** every Monday")
 
 
 async def test_care_of_another_keepers_bin_is_refused_but_to_a_steward(sqlite_chat: Chat) -> None:
@@ -129,6 +130,8 @@ async def test_a_ping_that_was_reopened_is_answered_as_before(chat: Chat) -> Non
     ping = await pinged(chat)
     for label in ("Done", "Later", "Done"):
         answered = await chat.press(chat.service.message(ping.id), label)
+        if label == "Later":
+            answered = await chat.press(answered.message, "Tomorrow")
         assert answered.updated
         assert first_line(answered).startswith("Put off by" if label == "Later" else "Done by")
         undone = await chat.press(answered.message, "Undo")
@@ -201,7 +204,11 @@ async def test_done_on_another_keepers_ping_leaves_it_as_it_is_and_tells_whose_i
 
 async def test_later_on_a_ping_brings_it_back_a_day_after(chat: Chat) -> None:
     ping = await pinged(chat)
-    outcome = await chat.press(ping, "Later")
+    asked = await chat.press(ping, "Later")
+    assert asked.updated
+    assert first_line(asked) == "When shall I ask again for 1 thing?"
+    assert labels(asked) == ["In 2 hours", "In the evening", "Tomorrow", "In 3 days", "Not this time", "Back"]
+    outcome = await chat.press(asked.message, "Tomorrow")
     assert outcome.updated
     assert first_line(outcome).startswith(f"Put off by <@{WREN.id}>.")
     before = len(chat.service.messages(BINS))
@@ -212,7 +219,8 @@ async def test_later_on_a_ping_brings_it_back_a_day_after(chat: Chat) -> None:
 
 async def test_later_can_be_undone(sqlite_chat: Chat) -> None:
     ping = await pinged(sqlite_chat)
-    outcome = await sqlite_chat.press(ping, "Later")
+    asked = await sqlite_chat.press(ping, "Later")
+    outcome = await sqlite_chat.press(asked.message, "Tomorrow")
     undone = await sqlite_chat.press(outcome.message, "Undo")
     assert first_line(undone) == "Open again."
     assert await states(sqlite_chat) == [OccurrenceState.ASKED]
@@ -239,9 +247,11 @@ async def test_log_count_on_a_ping_about_several_bins_asks_which(sqlite_chat: Ch
     await sqlite_chat.type("/care add bin:B-1 task:moisture day:Sunday time:18:00")
     ping = await pinged(sqlite_chat)
     assert "B-1" in ping.content
-    opened = await sqlite_chat.press(ping, "Log count")
-    assert opened.form is not None
-    assert opened.form.fields[0].value == ""
+    asked = await sqlite_chat.press(ping, "Log count")
+    assert asked.updated
+    assert labels(asked) == ["B-4 ember F1", "B-1 wild stock", "Back"]
+    back = await sqlite_chat.press(asked.message, "Back")
+    assert labels(back) == labels_of(ping)
 
 
 def of_bin_3(chat: Chat) -> list[Message]:

@@ -105,7 +105,7 @@ async def test_a_failing_done_leaves_the_ping_as_it_is(
     await sqlite_chat.move(timedelta(days=4))
     ping = await sqlite_chat.service.wait_message(BINS)
     with monkeypatch.context() as patch:
-        patch.setattr("bot.chat.care.answer_round", broken)
+        patch.setattr("bot.chat.rounds.answer_round", broken)
         outcome = await sqlite_chat.press(ping, "Done")
     check_reference(only_for(WREN, outcome).text, caplog)
     assert sqlite_chat.service.message(ping.id) == ping

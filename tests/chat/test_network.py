@@ -160,11 +160,28 @@ async def test_a_refusal_that_comes_too_late_is_not_said_to_everybody(sqlite_cha
     assert [m.id for m in sqlite_chat.service.messages(BINS)] == [answered.messages[0].id]
 
 
-async def test_a_form_that_comes_too_late_is_dropped(sqlite_chat: Chat) -> None:
+async def test_of_a_form_that_comes_too_late_its_person_is_told(sqlite_chat: Chat) -> None:
     outcome = await expired(sqlite_chat, "/count log bin:B-3")
     assert outcome.form is None
-    answered = await sqlite_chat.type("/bin show bin:B-3")
-    assert [m.id for m in sqlite_chat.service.messages(BINS)] == [answered.messages[0].id]
+    told = await sqlite_chat.service.wait_message(BINS)
+    assert told.content == f"<@{MOSS.id}> I was too slow to open the form. Press or type it again."
+    assert told.pinged == (MOSS.id,)
+
+
+async def test_a_ping_that_was_answered_too_late_for_a_reply_says_so_where_it_stands(sqlite_chat: Chat) -> None:
+    await sqlite_chat.move(timedelta(days=4))
+    ping = await sqlite_chat.service.wait_message(BINS)
+    sqlite_chat.expected.add(TOO_LATE)
+    with sqlite_chat.service.faults.hold("POST", CALLBACK) as hold:
+        pressing = asyncio.create_task(sqlite_chat.press(ping, "Done"))
+        await hold.reached(5)
+        sqlite_chat.clock.move(4)
+        outcome = await pressing
+    assert await outcome.until(lambda seen: seen.late, 5)
+    async with asyncio.timeout(5):
+        while not sqlite_chat.service.message(ping.id).content.startswith("Done by"):  # noqa: ASYNC110 - no event to wait for
+            await asyncio.sleep(0.01)
+    assert len(sqlite_chat.service.messages(BINS)) == 1
 
 
 async def test_a_late_answer_from_a_person_named_loudly_pings_that_person_alone(sqlite_chat: Chat) -> None:

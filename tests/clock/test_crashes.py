@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from bot.clock.dispatcher import Dispatcher, Pace
 from bot.records import OccurrenceState, Records
 from tests.support.dispatching import DUE, HOUR, SECOND, Probed
-from tests.support.pings import REPEAT, Care, Composer, Crash, Fault, Hands, Shore, add_care
+from tests.support.pings import REPEAT, Care, Composer, Crash, Fault, Hands, Shore, add_care, direct, notice
 
 LONG = Pace(gap=timedelta(), batch=3, at_once=1)
 """A lease that outlives the nonce: whoever takes over has to ask the history."""
@@ -73,7 +73,7 @@ class Society:
         dispatch = Probed(self.records.dispatch(), fuse)
         shore = Watched(self.shore, fuse)
         holder = f"process {next(self._processes)}"
-        dispatcher = Dispatcher(dispatch, shore, self.clocks, Composer(), holder=holder, pace=self.pace)
+        dispatcher = Dispatcher(dispatch, shore, self.clocks, Composer(), notice, holder=holder, pace=self.pace)
         try:
             await dispatcher.tick()
         except* Crash:
@@ -103,7 +103,14 @@ class Watched(Shore):
     """The shore as one process sees it: the same messages and faults, the process's own fuse."""
 
     def __init__(self, shore: Shore, fuse: Fuse) -> None:
-        super().__init__(shore.clocks, shore.remembers, shore.messages, shore.faults, unreadable=shore.unreadable)
+        super().__init__(
+            shore.clocks,
+            shore.remembers,
+            shore.messages,
+            shore.faults,
+            closed=shore.closed,
+            unreadable=shore.unreadable,
+        )
         self.at = fuse
 
 
@@ -129,7 +136,7 @@ async def test_a_crash_at_every_single_moment(records: Records, pace: Pace) -> N
     cares = await some_care(records, 1)
     moments = await calm.process()
     await assert_asked_once(calm, cares)
-    assert moments == 2 * 2 + 2 * 6
+    assert moments == 2 + 2 * 2 + 2 * 6
     for blows_at in range(moments):
         society = Society(records, pace)
         cares = await some_care(records, 2 * blows_at + 3)
@@ -137,6 +144,28 @@ async def test_a_crash_at_every_single_moment(records: Records, pace: Pace) -> N
         society.clocks.wait(pace.lease)
         await society.process()
         await assert_asked_once(society, cares)
+
+
+@pytest.mark.parametrize("pace", [LONG, SHORT], ids=["long", "short"])
+async def test_a_crash_at_every_single_moment_of_the_way_to_the_keeper(records: Records, pace: Pace) -> None:
+    """Rooms that take no pings: each comes to its keeper alone, once; where the room's refusal was not noted it may say so."""
+    calm = Society(records, pace)
+    calm.shore.closed |= {10, 11}
+    cares = await some_care(records, 1)
+    moments = await calm.process()
+    assert [message.channel for message in calm.shore.messages] == [direct(1)] * 2
+    assert moments > 2 + 2 * 2 + 2 * 8
+    for blows_at in range(moments):
+        society = Society(records, pace)
+        server = 2 * blows_at + 3
+        society.shore.closed |= {server * 10, server * 10 + 1}
+        cares = await some_care(records, server)
+        assert await society.process(blows_at) > blows_at
+        society.clocks.wait(pace.lease)
+        await society.process()
+        assert [message.channel for message in society.shore.messages] == [direct(1)] * 2, blows_at
+        for care in cares:
+            assert await society.asked(care) == [OccurrenceState.ASKED, OccurrenceState.DUE]
 
 
 @pytest.mark.parametrize("readable", [True, False], ids=["readable", "unreadable"])

@@ -7,15 +7,15 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.calendar import next_weekly
+from bot.calendar import first_due, weekly
 from bot.cards.card import Ping
 from bot.clock.dispatcher import Dispatcher, Outcome, Pace
 from bot.clock.marks import mark
-from bot.clock.round import Round
 from bot.records import CareKind, Records
 from bot.records.dispatch import Dispatch
+from bot.rounds import Round
 from tests.support.dispatching import AFTER_LEASE, DUE, HOUR, PACE, SECOND, WEEK, Bench
-from tests.support.pings import Fault, Shore, add_care, finish, put_off
+from tests.support.pings import Fault, Shore, add_care, finish, notice, put_off
 
 
 @pytest.fixture
@@ -65,7 +65,7 @@ async def test_after_an_outage_one_ping_says_what_was_missed(bench: Bench) -> No
     assert await bench.tick() == []
     bench.clocks.ahead += timedelta(days=2)
     assert await bench.tick() == [Outcome.POSTED], "the Wednesday after the outage"
-    assert bench.compose.rounds[-1].items[0].late == timedelta()
+    assert bench.compose.rounds[-1].items[0].late == 3 * WEEK + timedelta(days=2), "nobody has done it yet"
 
 
 async def test_weeks_without_an_answer_count_as_missed_until_one_comes(bench: Bench) -> None:
@@ -106,7 +106,9 @@ async def test_the_keepers_wall_clock_over_the_spring_gap(bench: Bench) -> None:
         bench.clocks.at = at
         assert await bench.tick() == [Outcome.POSTED]
         times.append(at.astimezone(berlin).strftime("%d.%m. %H:%M"))
-        at = next_weekly(at, 6, 150, berlin)
+        following = first_due(at, weekly(6, 150), berlin)
+        assert following is not None
+        at = following
     assert times == ["07.03. 02:30", "14.03. 02:30", "21.03. 02:30", "28.03. 03:00", "04.04. 02:30"]
 
 
@@ -119,7 +121,7 @@ async def test_a_bug_in_one_ping_stops_no_other_and_is_logged(bench: Bench, capl
             raise ZeroDivisionError
         return bench.compose(asked)
 
-    broken = Dispatcher(bench.records.dispatch(), bench.shore, bench.clocks, compose, holder="a", pace=PACE)
+    broken = Dispatcher(bench.records.dispatch(), bench.shore, bench.clocks, compose, notice, holder="a", pace=PACE)
     assert sorted((await broken.tick()).outcomes) == [Outcome.FAILED, Outcome.POSTED]
     assert "ZeroDivisionError" in caplog.text
     bench.clocks.wait(11 * SECOND)

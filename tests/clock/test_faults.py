@@ -1,6 +1,7 @@
 """The dispatcher against a shore that loses, doubles, stalls and refuses: never lost, and doubled only with a word."""
 
 import asyncio
+import itertools
 import logging
 from datetime import timedelta
 from typing import Any
@@ -10,7 +11,7 @@ import pytest
 from bot.clock.dispatcher import Outcome, Pace
 from bot.records import DeliveryState, Records
 from tests.support.dispatching import AFTER_LEASE, HOUR, SECOND, WEEK, Bench, Probed
-from tests.support.pings import REPEAT, Fault, Shore, add_care, finish
+from tests.support.pings import REPEAT, Fault, Shore, add_care, direct, finish
 
 
 @pytest.fixture
@@ -125,38 +126,115 @@ async def test_once_the_history_can_be_read_it_is_no_repeat(bench: Bench) -> Non
 
 
 @pytest.mark.parametrize("refusal", ["gone", "closed"])
-async def test_a_channel_that_refuses_is_tried_again_in_an_hour(bench: Bench, refusal: str) -> None:
+async def test_a_room_that_refuses_is_gone_around(bench: Bench, refusal: str) -> None:
+    """The ping goes to its keeper alone, and the next one tries the room again."""
     await add_care(bench.records, 5)
     refusing: set[int] = getattr(bench.shore, refusal)
     refusing.add(70)
-    assert await bench.tick() == [Outcome.BLOCKED]
-    number = bench.compose.rounds[0].delivery_id
-    row = await bench.delivery(number)
-    assert (row.state, row.tries) == (DeliveryState.BLOCKED, 1)
-    bench.clocks.wait(HOUR - SECOND)
+    assert await bench.tick() == [Outcome.DIRECTED]
+    row = await bench.delivery(bench.compose.rounds[0].delivery_id)
+    assert (row.state, row.direct, row.home_id, row.channel_id) == (DeliveryState.SENT, True, 70, direct(1))
+    (message,) = bench.shore.messages
+    assert (message.channel, message.id) == (direct(1), row.message_id)
+    assert REPEAT not in message.text
+    bench.clocks.wait(HOUR)
     assert await bench.tick() == []
-    bench.clocks.wait(SECOND)
-    assert await bench.tick() == [Outcome.BLOCKED]
     refusing.clear()
+    bench.clocks.wait(WEEK)
+    assert await bench.tick() == [Outcome.POSTED]
+    assert bench.shore.messages[-1].channel == 70
+
+
+async def test_a_server_is_told_once_of_a_room_that_refuses_and_again_when_it_does_so_anew(bench: Bench) -> None:
+    await add_care(bench.records, 5, channel=71)
+    assert await bench.tick() == [Outcome.POSTED]
+    bench.shore.closed.add(70)
+    for keeper in (1, 2, 3):
+        await add_care(bench.records, 5, keeper, due=bench.clocks.now())
+    await bench.tick()
+    told = [message for message in bench.shore.messages if "takes no pings" in message.text]
+    assert [(message.channel, message.text) for message in told] == [(71, "room 70 takes no pings")]
+    bench.clocks.wait(WEEK)
+    await bench.tick()
+    bench.shore.closed.clear()
+    bench.clocks.wait(WEEK)
+    await bench.tick()
+    assert len([message for message in bench.shore.messages if "takes no pings" in message.text]) == 1
+    bench.shore.closed.add(70)
+    bench.clocks.wait(WEEK)
+    await bench.tick()
+    assert len([message for message in bench.shore.messages if "takes no pings" in message.text]) == 2
+
+
+async def test_where_no_ping_ever_came_the_servers_own_room_for_notices_is_told(bench: Bench) -> None:
+    await add_care(bench.records, 5)
+    bench.shore.gone.add(70)
+    assert await bench.tick() == [Outcome.DIRECTED]
+    assert len(bench.shore.messages) == 1, "nobody knows where to tell"
+    bench.shore.public = (70, 99)
+    bench.clocks.wait(WEEK)
+    await bench.tick()
+    assert [m.channel for m in bench.shore.messages if "takes no pings" in m.text] == [99]
+
+
+@pytest.mark.parametrize("shut", ["closed", "unreachable"])
+async def test_a_ping_that_nobody_takes_is_tried_ever_more_rarely_and_given_up(bench: Bench, shut: str) -> None:
+    """Nothing is lost by that: what it asked is asked in the next ping that finds its way."""
+    care = await add_care(bench.records, 5)
+    bench.shore.closed.add(70)
+    if shut == "closed":
+        bench.shore.closed.add(direct(1))
+    else:
+        bench.shore.shut.add(1)
+    started, tries = bench.clocks.at, []
+    for _ in range(24 * 6):
+        outcomes = await bench.tick()
+        if outcomes:
+            tries.append(bench.clocks.at - started)
+        if outcomes == [Outcome.GIVEN_UP]:
+            break
+        assert outcomes in ([], [Outcome.BLOCKED])
+        bench.clocks.wait(HOUR)
+    assert outcomes == [Outcome.GIVEN_UP]
+    pauses = [later - earlier for earlier, later in itertools.pairwise(tries)]
+    assert pauses[0] == HOUR
+    assert pauses == sorted(pauses)
+    assert timedelta(days=1) < tries[-1] < timedelta(days=6)
+    assert not bench.shore.messages
+    row = await bench.delivery(bench.compose.rounds[0].delivery_id)
+    assert (row.state, row.direct, row.channel_id, row.message_id) == (
+        DeliveryState.REFUSED,
+        row.direct,
+        row.channel_id,
+        None,
+    )
+    bench.shore.closed.clear()
+    bench.clocks.at = care.due + WEEK
+    assert await bench.tick() == [Outcome.POSTED]
+    assert bench.compose.rounds[-1].items[0].missed == 1
+
+
+async def test_a_ping_that_nobody_takes_tries_its_room_first_again(bench: Bench) -> None:
+    await add_care(bench.records, 5)
+    bench.shore.closed |= {70, direct(1)}
+    assert await bench.tick() == [Outcome.BLOCKED]
+    bench.shore.closed.clear()
     bench.shore.unreadable.add(70)
     bench.clocks.wait(HOUR)
     assert await bench.tick() == [Outcome.POSTED], "a refusal left no message, so there is nothing to look for"
-    row = await bench.delivery(number)
-    assert (row.state, row.tries, row.maybe_repeat) == (DeliveryState.SENT, 3, False)
-    assert bench.shore.looks == 0
+    assert bench.shore.messages[0].channel == 70
+    assert REPEAT not in bench.shore.messages[0].text
 
 
 async def test_a_doubtful_try_is_not_forgotten_over_a_refusal(bench: Bench) -> None:
+    """It stands in the room, but nobody could tell: what goes to the keeper says that it may be a repeat."""
     await add_care(bench.records, 5)
     bench.shore.faults.append(Fault.UNHEARD)
     await bench.tick()
     bench.shore.closed.add(70)
     bench.clocks.wait(2 * SECOND)
-    assert await bench.tick() == [Outcome.BLOCKED]
-    bench.shore.closed.clear()
-    bench.clocks.wait(HOUR)
-    assert await bench.tick() == [Outcome.FOUND]
-    assert len(bench.shore.messages) == 1
+    assert await bench.tick() == [Outcome.REPEATED]
+    assert [(m.channel, REPEAT in m.text) for m in bench.shore.messages] == [(70, False), (direct(1), True)]
 
 
 async def test_a_channel_that_went_while_a_try_was_in_doubt(bench: Bench) -> None:
@@ -165,8 +243,8 @@ async def test_a_channel_that_went_while_a_try_was_in_doubt(bench: Bench) -> Non
     await bench.tick()
     bench.shore.gone.add(70)
     bench.clocks.wait(AFTER_LEASE)
-    assert await bench.tick() == [Outcome.BLOCKED]
-    assert bench.shore.posts == 1
+    assert await bench.tick() == [Outcome.REPEATED]
+    assert [(m.channel, REPEAT in m.text) for m in bench.shore.messages] == [(direct(1), True)]
 
 
 async def test_history_that_asks_to_wait(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.calendar import weekly
 from bot.clocks import MovableClocks
 from bot.records import CareKind, NotOpened, Records, Stamp, Subject
 from bot.rehearsal import NoSuchServerError, ask, practice_room
@@ -34,9 +35,9 @@ async def add_overdue_care(book: Path) -> None:
     async with records.write(Stamp(ELSEWHERE.id, STRANGER.id, STRANGER.name, 1 << 60, now)) as writing:
         opened = await writing.add_bin(species_key="armadillidium-vulgare")
         task = await writing.add_task(
-            opened.id, kind=CareKind.MOISTURE, weekday=0, minute_of_day=0, channel_id=ELSEWHERE.rooms[0].id
+            bin_id=opened.id, kind=CareKind.MOISTURE, cadence=weekly(0, 0), channel_id=ELSEWHERE.rooms[0].id
         )
-        await writing.add_occurrence(task, now - timedelta(hours=1))
+        await writing.add_occurrence(task, opened.id, now - timedelta(hours=1), None)
         await writing.log("care.added", Subject("care task", task))
     await records.close()
 

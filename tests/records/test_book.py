@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from bot.calendar import weekly
 from bot.records import (
     CareKind,
     DeliveryState,
@@ -137,7 +138,7 @@ async def test_care_is_read_by_task_and_by_ping(records: Records, database_url: 
     async with records.read(SERVER) as book:
         first = (await book.bins())[0]
         (task,) = await book.tasks(first.id)
-        assert (task.kind, task.weekday, task.minute_of_day, task.channel_id) == (CareKind.MOISTURE, 6, 1080, CHANNEL)
+        assert (task.kind, task.cadence, task.channel_id) == (CareKind.MOISTURE, weekly(6, 1080), CHANNEL)
         assert await book.task(task.id) == task
         waiting = await book.open_occurrence(task.id)
         assert waiting is not None
@@ -182,11 +183,11 @@ async def test_an_ended_task_is_owed_nothing(records: Records) -> None:
     opened = await open_bin(records, stamps)
     async with records.write(stamps.next()) as book:
         task, other = [
-            await book.add_task(opened.id, kind=kind, weekday=6, minute_of_day=1080, channel_id=CHANNEL)
+            await book.add_task(bin_id=opened.id, kind=kind, cadence=weekly(6, 1080), channel_id=CHANNEL)
             for kind in (CareKind.MOISTURE, CareKind.LITTER)
         ]
-        dates = [await book.add_occurrence(task, NOW + timedelta(days=day)) for day in (1, 8, 15)]
-        kept = await book.add_occurrence(other, NOW)
+        dates = [await book.add_occurrence(task, opened.id, NOW + timedelta(days=day), None) for day in (1, 8, 15)]
+        kept = await book.add_occurrence(other, opened.id, NOW, None)
         await book.finish_occurrence(dates[0])
         await book.log("care.add", Subject("task", task))
     async with records.write(stamps.next(NOW + timedelta(days=2))) as book:

@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy import Update, update
 from sqlalchemy.ext.asyncio import create_async_engine
 
+from bot.calendar import weekly
 from bot.records import CareKind, DeliveryState, Exactness, OccurrenceState, Records, Subject
 from bot.records.claims import Claimed
 from bot.records.tables import bins, care_tasks
@@ -80,7 +81,7 @@ async def test_a_due_date_becomes_a_delivery_with_what_a_ping_says(records: Reco
         care.bin_id,
         DUE,
     )
-    assert (item.kind, item.weekday, item.minute_of_day) == (CareKind.MOISTURE, 0, 780)
+    assert (item.kind, item.cadence) == (CareKind.MOISTURE, weekly(0, 780))
     assert (item.bin_code, item.bin_name, item.species_key) == (care.code, "ember F2", "porcellio-laevis")
     assert item.since == START
     assert item.count is not None
@@ -400,7 +401,7 @@ async def test_a_server_whose_keepers_write_without_a_pause_is_pinged_all_the_sa
     await other.close()
 
 
-@pytest.mark.parametrize("names", [{"claim_stale", "claim_due", "lock_servers", "read_claims"}])
+@pytest.mark.parametrize("names", [{"claim_stale", "claim_due", "lock_servers", "read_claims", "waiting"}])
 def test_the_statements_that_look_across_servers_are_few_and_known(names: set[str]) -> None:
     from bot.records.dispatch import UNSCOPED
 

@@ -10,6 +10,7 @@ import pytest
 from pytest_asyncio import fixture as async_fixture
 from sqlalchemy import String, select, type_coerce
 
+from bot.calendar import weekly
 from bot.records import (
     CareKind,
     Changed,
@@ -136,8 +137,9 @@ class Writer:
 
     async def _task(self, book: WriteBook) -> None:
         kind, bin_id = self._random.choice(list(CareKind)), self._one("bin")
-        task = await book.add_task(bin_id, kind=kind, weekday=6, minute_of_day=0, channel_id=CHANNEL)
-        self._keep("occurrence", await book.add_occurrence(task, NOW))
+        text = "mist the springtails" if kind is CareKind.OTHER else None
+        task = await book.add_task(bin_id=bin_id, kind=kind, text=text, cadence=weekly(6, 0), channel_id=CHANNEL)
+        self._keep("occurrence", await book.add_occurrence(task, bin_id, NOW, None))
 
     async def _answer(self, book: WriteBook) -> None:
         if self._random.random() < 0.5:

@@ -7,7 +7,7 @@ import pytest
 from bot.records import CloseReason
 from bot.services.bin_changes import BinMoved, Person, close_bin, move_bin
 from bot.services.bins import NewBin, choose_bin, open_bin, show_bin
-from bot.services.care import add_task
+from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.refusals import NoSuchBin, NotYours, Refusal, TakenBack, TextTooLong, WordNotKnown
 from bot.services.refusals_bins import KeepsItAlready, NoSuchKeeper, NothingSaid
@@ -23,7 +23,7 @@ TO_MOSS = Person(MOSS, "Moss")
 async def with_a_bin(asking: Asking) -> None:
     await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", name="big", animals="40"))
     await add_task(
-        asking.desk, asking.by(), bin_text="B-1", kind="moisture", weekday="Friday", time="18:00", zone="Europe/Lisbon"
+        asking.desk, asking.by(), bin_text="B-1", kind="moisture", days="Friday", time="18:00", zone="Europe/Lisbon"
     )
 
 

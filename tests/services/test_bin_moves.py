@@ -8,7 +8,7 @@ from bot.records import CloseReason, Exactness, Moved, ParentRole, Privacy, Sex
 from bot.services.bin_changes import close_bin
 from bot.services.bin_moves import QUARANTINE, BinsMerged, BinSplit, merge_bins, split_bin
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.care import add_task
+from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.disturbance import Disturbing
 from bot.services.refusals import (
@@ -215,7 +215,7 @@ async def test_bins_of_another_server_are_not_there(asking: Asking) -> None:
 async def test_a_merged_bin_is_closed_its_care_ends_and_the_counts_are_put_together(asking: Asking) -> None:
     await with_bins(asking)
     await add_task(
-        asking.desk, asking.by(), bin_text="B-2", kind="moisture", weekday="Friday", time="18:00", zone="Europe/Lisbon"
+        asking.desk, asking.by(), bin_text="B-2", kind="moisture", days="Friday", time="18:00", zone="Europe/Lisbon"
     )
     done = await merge(asking)
     assert (done.source.code, done.target.code, done.ended) == ("B-2", "B-1", 1)
@@ -286,7 +286,7 @@ async def test_a_closed_bin_is_merged_with_nothing(asking: Asking) -> None:
 async def test_a_merge_is_undone_with_the_care_it_ended(asking: Asking) -> None:
     await with_bins(asking)
     await add_task(
-        asking.desk, asking.by(), bin_text="B-2", kind="moisture", weekday="Friday", time="18:00", zone="Europe/Lisbon"
+        asking.desk, asking.by(), bin_text="B-2", kind="moisture", days="Friday", time="18:00", zone="Europe/Lisbon"
     )
     done = await merge(asking)
     await undo(asking.desk, asking.by(after=DAY), done.event)

@@ -5,13 +5,16 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from bot.calendar import weekly
 from bot.clock.dispatcher import Dispatcher
 from bot.records import CareKind, OccurrenceState
 from bot.services.bins import NewBin, open_bin
-from bot.services.care import TaskAdded, add_task, answer_round, bins_of_round, reopen_round
+from bot.services.care import DONE, PUT_OFF, Answer, RoundAnswered, answer_round, bins_of_round, reopen_round
+from bot.services.care_tasks import TaskAdded, add_task
 from bot.services.refusals import (
     BinLabel,
     ChangedSince,
+    DaysNotRead,
     NoRoomToPost,
     NoSuchBin,
     NoSuchZone,
@@ -24,6 +27,7 @@ from bot.services.refusals import (
     Superseded,
     TakenBack,
     TaskThere,
+    TextTooLong,
     TimeNotRead,
     WordNotKnown,
 )
@@ -31,7 +35,7 @@ from bot.services.request import Request
 from bot.services.undo import undo
 from tests.support.asking import ELSEWHERE, MOSS, SERVER, TAMSIN, WREN, Asking, again
 from tests.support.dispatching import PACE
-from tests.support.pings import Composer, Hands, Shore
+from tests.support.pings import Composer, Hands, Shore, notice
 
 DAY = timedelta(days=1)
 SUNDAY_EVENING = datetime(2026, 3, 8, 18, tzinfo=UTC)
@@ -44,7 +48,7 @@ async def with_bins(asking: Asking, number: int = 1) -> None:
 
 
 async def added(asking: Asking, request: Request, bin_text: str = "B-1", **fields: str) -> TaskAdded:
-    given = {"kind": "moisture", "weekday": "Sunday", "time": "18:00", "zone": "Europe/Lisbon"} | fields
+    given = {"kind": "moisture", "days": "Sunday", "time": "18:00", "zone": "Europe/Lisbon"} | fields
     return await add_task(asking.desk, request, bin_text=bin_text, **given)
 
 
@@ -52,8 +56,13 @@ async def sent(asking: Asking, at: datetime = SUNDAY_EVENING) -> int:
     """The delivery of the ping for what is due then."""
     hands, compose = Hands(at), Composer()
     records = asking.desk.records
-    await Dispatcher(records.dispatch(), Shore(hands), hands, compose, holder="a", pace=PACE).tick()
+    await Dispatcher(records.dispatch(), Shore(hands), hands, compose, notice, holder="a", pace=PACE).tick()
     return compose.rounds[-1].delivery_id
+
+
+def said(answered: RoundAnswered) -> tuple[object, ...]:
+    """An answer but for the time at which it was looked at."""
+    return answered.items, answered.next_due, answered.by, answered.kind, answered.event
 
 
 async def states(asking: Asking, delivery: int) -> list[OccurrenceState]:
@@ -63,10 +72,10 @@ async def states(asking: Asking, delivery: int) -> list[OccurrenceState]:
 
 async def test_a_task_is_first_due_at_the_keepers_next_local_time(asking: Asking) -> None:
     await with_bins(asking)
-    task = await added(asking, asking.by(channel=77), weekday="sun", time="6pm", zone="lisbon")
+    task = await added(asking, asking.by(channel=77), days="sun", time="6pm", zone="lisbon")
     assert task.due_at == SUNDAY_EVENING
     assert (task.zone, task.label) == ("Europe/Lisbon", BinLabel("B-1", "moss"))
-    assert (task.task.kind, task.task.weekday, task.task.minute_of_day) == (CareKind.MOISTURE, 6, 18 * 60)
+    assert (task.task.kind, task.task.cadence) == (CareKind.MOISTURE, weekly(6, 18 * 60))
     assert (task.task.channel_id, task.task.keeper_id) == (77, WREN)
     assert (await asking.events())[-1].seq == task.event
 
@@ -86,9 +95,10 @@ async def test_a_zone_is_needed_once(asking: Asking) -> None:
 @pytest.mark.parametrize(
     ("fields", "kind"),
     [
-        ({"kind": "hoovering"}, WordNotKnown),
+        ({"kind": "moisure"}, WordNotKnown),
+        ({"kind": "x" * 101}, TextTooLong),
         ({"kind": ""}, WordNotKnown),
-        ({"weekday": "someday"}, WordNotKnown),
+        ({"days": "someday"}, DaysNotRead),
         ({"time": "noonish"}, TimeNotRead),
         ({"time": "25:00"}, TimeNotRead),
         ({"zone": "Europe/Atlantis"}, NoSuchZone),
@@ -139,12 +149,12 @@ async def test_done_closes_everything_that_a_ping_asked(asking: Asking) -> None:
     await added(asking, asking.by())
     await added(asking, asking.by(), "B-2", kind="litter")
     delivery = await sent(asking)
-    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=True)
+    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, answer=Answer.DONE)
     assert [(item.bin_code, item.kind, item.done_by) for item in answered.items] == [
         ("B-1", CareKind.MOISTURE, WREN),
         ("B-2", CareKind.LITTER, WREN),
     ]
-    assert (answered.done, answered.by, answered.delivery) == (True, WREN, delivery)
+    assert (answered.kind, answered.by, answered.round.delivery_id) == (DONE, WREN, delivery)
     assert answered.next_due == SUNDAY_EVENING + 7 * DAY
     assert await states(asking, delivery) == [OccurrenceState.DONE, OccurrenceState.DONE]
 
@@ -154,28 +164,28 @@ async def test_later_puts_a_ping_off_to_the_same_hour_of_the_next_day(asking: As
     await added(asking, asking.by())
     delivery = await sent(asking)
     request = asking.by(after=4 * DAY)
-    answered = await answer_round(asking.desk, request, delivery=delivery, done=False)
+    answered = await answer_round(asking.desk, request, delivery=delivery, answer=Answer.DAY)
     assert answered.next_due == request.now + DAY
-    assert not answered.done
+    assert answered.kind == PUT_OFF
     second = await sent(asking, request.now + DAY)
     assert second != delivery
 
 
-@pytest.mark.parametrize("first_done", [True, False])
-async def test_a_second_tap_gives_the_answer_that_stands_and_changes_nothing(asking: Asking, first_done: bool) -> None:
+@pytest.mark.parametrize("answer", [Answer.DONE, Answer.DAY])
+async def test_a_second_tap_gives_the_answer_that_stands_and_changes_nothing(asking: Asking, answer: Answer) -> None:
     await with_bins(asking)
     await added(asking, asking.by())
     delivery = await sent(asking)
-    first = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=first_done)
+    first = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, answer=answer)
     before, stands = await asking.events(), await states(asking, delivery)
-    for done in (True, False):
-        second = await answer_round(asking.desk, asking.by(after=5 * DAY), delivery=delivery, done=done)
-        assert second == first
-        assert second.done is first_done
-    steward = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, done=True)
-    assert steward == first
+    for other in (Answer.DONE, Answer.DAY):
+        second = await answer_round(asking.desk, asking.by(after=5 * DAY), delivery=delivery, answer=other)
+        assert said(second) == said(first)
+        assert second.kind == first.kind
+    steward = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, answer=Answer.DONE)
+    assert said(steward) == said(first)
     with pytest.raises(NotYours):
-        await answer_round(asking.desk, asking.by(MOSS), delivery=delivery, done=True)
+        await answer_round(asking.desk, asking.by(MOSS), delivery=delivery, answer=Answer.DONE)
     assert await asking.events() == before
     assert await states(asking, delivery) == stands
 
@@ -186,34 +196,37 @@ async def test_a_ping_that_a_newer_one_has_overtaken_points_to_that(asking: Aski
     old = await sent(asking)
     new = await sent(asking, SUNDAY_EVENING + 7 * DAY)
     before = await asking.events()
-    for done in (True, False):
+    for answer in (Answer.DONE, Answer.DAY):
         with pytest.raises(Superseded):
-            await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=old, done=done)
+            await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=old, answer=answer)
     assert await asking.events() == before
-    assert (await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=new, done=True)).done
+    latest = await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=new, answer=Answer.DONE)
+    assert latest.kind == DONE
 
 
 async def test_an_answer_that_was_taken_back_and_overtaken_does_not_count_for_one(asking: Asking) -> None:
     await with_bins(asking)
     await added(asking, asking.by())
     old = await sent(asking)
-    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=old, done=True)
+    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=old, answer=Answer.DONE)
     await reopen_round(asking.desk, asking.by(after=4 * DAY), seq=answered.event)
     await sent(asking, SUNDAY_EVENING + 7 * DAY)
     with pytest.raises(Superseded):
-        await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=old, done=True)
+        await answer_round(asking.desk, asking.by(after=11 * DAY), delivery=old, answer=Answer.DONE)
 
 
-@pytest.mark.parametrize("done", [True, False])
-async def test_a_reopened_ping_asks_again_for_all_it_asked_and_its_buttons_count(asking: Asking, done: bool) -> None:
+@pytest.mark.parametrize("answer", [Answer.DONE, Answer.DAY])
+async def test_a_reopened_ping_asks_again_for_all_it_asked_and_its_buttons_count(
+    asking: Asking, answer: Answer
+) -> None:
     await with_bins(asking, 2)
     await added(asking, asking.by())
     await added(asking, asking.by(), "B-2", kind="litter")
     delivery = await sent(asking)
-    first = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=done)
+    first = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, answer=answer)
     request = asking.by(after=4 * DAY)
     reopened = await reopen_round(asking.desk, request, seq=first.event)
-    assert reopened.delivery == delivery
+    assert reopened.delivery_id == delivery
     assert [(i.bin_code, i.kind, i.state) for i in reopened.items] == [
         ("B-1", CareKind.MOISTURE, OccurrenceState.ASKED),
         ("B-2", CareKind.LITTER, OccurrenceState.ASKED),
@@ -221,21 +234,23 @@ async def test_a_reopened_ping_asks_again_for_all_it_asked_and_its_buttons_count
     last = (await asking.events())[-1]
     assert (last.kind, last.subject.kind, last.subject.id) == ("undo", "event", first.event)
     events = await asking.events()
-    assert await reopen_round(asking.desk, again(request), seq=first.event) == reopened
+    assert (await reopen_round(asking.desk, again(request), seq=first.event)).open_items[0].state == reopened.items[
+        0
+    ].state
     with pytest.raises(NothingToUndo):
         await reopen_round(asking.desk, asking.by(), seq=first.event)
     assert await asking.events() == events
-    second = await answer_round(asking.desk, asking.by(after=5 * DAY), delivery=delivery, done=True)
+    second = await answer_round(asking.desk, asking.by(after=5 * DAY), delivery=delivery, answer=Answer.DONE)
     assert second.event != first.event
     assert await states(asking, delivery) == [OccurrenceState.DONE, OccurrenceState.DONE]
-    assert await answer_round(asking.desk, asking.by(), delivery=delivery, done=False) == second
+    assert said(await answer_round(asking.desk, asking.by(), delivery=delivery, answer=Answer.DAY)) == said(second)
 
 
 async def test_only_whoever_answered_a_ping_reopens_it(asking: Asking) -> None:
     await with_bins(asking)
     await added(asking, asking.by())
     delivery = await sent(asking)
-    answered = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, done=True)
+    answered = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, answer=Answer.DONE)
     with pytest.raises(NotYourChange) as caught:
         await reopen_round(asking.desk, asking.by(), seq=answered.event)
     assert caught.value.keeper_name == "Tamsin"
@@ -247,7 +262,7 @@ async def test_a_ping_that_came_again_meanwhile_is_not_reopened(asking: Asking) 
     await added(asking, asking.by())
     delivery = await sent(asking)
     request = asking.by(after=4 * DAY)
-    answered = await answer_round(asking.desk, request, delivery=delivery, done=False)
+    answered = await answer_round(asking.desk, request, delivery=delivery, answer=Answer.DAY)
     await sent(asking, request.now + DAY)
     with pytest.raises(ChangedSince):
         await reopen_round(asking.desk, asking.by(after=6 * DAY), seq=answered.event)
@@ -269,14 +284,14 @@ async def test_a_ping_of_a_task_that_was_taken_back_is_over_and_the_rest_of_it_i
     second = await added(asking, asking.by(), "B-2", kind="litter")
     delivery = await sent(asking)
     await undo(asking.desk, asking.by(), first.event)
-    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, done=True)
+    answered = await answer_round(asking.desk, asking.by(after=4 * DAY), delivery=delivery, answer=Answer.DONE)
     assert [(i.bin_code, i.state) for i in answered.items] == [("B-2", OccurrenceState.DONE)]
     reopened = await reopen_round(asking.desk, asking.by(), seq=answered.event)
-    assert [i.bin_code for i in reopened.items] == ["B-2"]
+    assert [i.bin_code for i in reopened.open_items] == ["B-2"]
     await undo(asking.desk, asking.by(), second.event)
-    for done in (True, False):
+    for answer in (Answer.DONE, Answer.DAY):
         with pytest.raises(Outlived) as caught:
-            await answer_round(asking.desk, asking.by(), delivery=delivery, done=done)
+            await answer_round(asking.desk, asking.by(), delivery=delivery, answer=answer)
         assert caught.value.what == "ping"
     assert await states(asking, delivery) == [OccurrenceState.DROPPED, OccurrenceState.DROPPED]
 
@@ -287,11 +302,11 @@ async def test_the_same_task_is_not_set_twice(asking: Asking) -> None:
     before = await asking.events()
     for zone in ("Europe/Lisbon", "Asia/Tokyo", ""):
         with pytest.raises(TaskThere) as caught:
-            await added(asking, asking.by(channel=77), weekday="sun", time="6pm", zone=zone)
+            await added(asking, asking.by(channel=77), days="sun", time="6pm", zone=zone)
         assert caught.value.label == BinLabel("B-1", "moss")
     assert await asking.events() == before
     assert (await added(asking, asking.by(), kind="litter", zone="")).zone == "Europe/Lisbon"
-    for others in ({"weekday": "Monday"}, {"time": "18:01"}, {"kind": "recount"}):
+    for others in ({"days": "Monday"}, {"time": "18:01"}, {"kind": "recount"}):
         await added(asking, asking.by(), **others)
     await added(asking, asking.by(), "B-2")
     await added(asking, asking.by(TAMSIN, steward=True))
@@ -324,12 +339,12 @@ async def test_an_answer_that_comes_again_is_one_answer_whatever_was_undone_sinc
     await added(asking, asking.by())
     delivery = await sent(asking)
     request = asking.by(after=4 * DAY)
-    first = await answer_round(asking.desk, request, delivery=delivery, done=True)
-    assert await answer_round(asking.desk, again(request), delivery=delivery, done=True) == first
+    first = await answer_round(asking.desk, request, delivery=delivery, answer=Answer.DONE)
+    assert said(await answer_round(asking.desk, again(request), delivery=delivery, answer=Answer.DONE)) == said(first)
     await undo(asking.desk, asking.by(), first.event)
     before = await asking.events()
-    second = await answer_round(asking.desk, again(request), delivery=delivery, done=True)
-    assert (second.event, second.by, second.done) == (first.event, first.by, True)
+    second = await answer_round(asking.desk, again(request), delivery=delivery, answer=Answer.DONE)
+    assert (second.event, second.by, second.kind) == (first.event, first.by, DONE)
     assert await asking.events() == before
     assert await states(asking, delivery) == [OccurrenceState.ASKED]
 
@@ -339,9 +354,9 @@ async def test_a_ping_is_answered_by_its_keeper_or_a_steward(asking: Asking) -> 
     await added(asking, asking.by())
     delivery = await sent(asking)
     with pytest.raises(NotYours) as caught:
-        await answer_round(asking.desk, asking.by(TAMSIN), delivery=delivery, done=True)
+        await answer_round(asking.desk, asking.by(TAMSIN), delivery=delivery, answer=Answer.DONE)
     assert (caught.value.what, caught.value.keeper_name) == ("ping", "Wren")
-    answered = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, done=True)
+    answered = await answer_round(asking.desk, asking.by(TAMSIN, steward=True), delivery=delivery, answer=Answer.DONE)
     assert answered.by == TAMSIN
 
 
@@ -351,7 +366,7 @@ async def test_a_ping_of_another_server_is_not_there(asking: Asking) -> None:
     delivery = await sent(asking)
     elsewhere = asking.by(steward=True, server=ELSEWHERE)
     with pytest.raises(Outlived):
-        await answer_round(asking.desk, elsewhere, delivery=delivery, done=True)
+        await answer_round(asking.desk, elsewhere, delivery=delivery, answer=Answer.DONE)
     with pytest.raises(Outlived):
         await bins_of_round(asking.desk, elsewhere, delivery=delivery)
     assert await states(asking, delivery) == [OccurrenceState.ASKED]

@@ -4,7 +4,7 @@ import pytest
 
 from bot.records import Privacy
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.care import add_task
+from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.odds import odds_of
 from bot.services.refusals import KeepsAlready, KeepsNot, NoSuchBin, NotYours, WordNotKnown
@@ -109,7 +109,7 @@ async def test_a_private_parent_is_not_named(asking: Asking) -> None:
 
 async def test_those_who_can_no_longer_see_a_bin_are_no_longer_asked_for_its_care(asking: Asking) -> None:
     code = await opened(asking)
-    task = {"bin_text": code, "kind": "moisture", "weekday": "Monday", "time": "18:00", "zone": "Europe/Lisbon"}
+    task = {"bin_text": code, "kind": "moisture", "days": "Monday", "time": "18:00", "zone": "Europe/Lisbon"}
     await add_task(asking.desk, asking.by(TAMSIN, steward=True), **task)
     await share_bin(asking.desk, asking.by(WREN), bin_text=code, keeper=MOSS, name="Moss")
     await add_task(asking.desk, asking.by(MOSS), **task)

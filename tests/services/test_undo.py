@@ -8,7 +8,7 @@ import pytest
 
 from bot.clock.dispatcher import Dispatcher
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.care import add_task
+from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.drafts import keep
 from bot.services.refusals import BuiltUpon, NoSuchBin, NothingToUndo, NotYourChange
@@ -17,7 +17,7 @@ from bot.services.traits import define_trait
 from bot.services.undo import undo
 from tests.support.asking import ELSEWHERE, MOSS, SERVER, THURSDAY, WREN, Asking, again
 from tests.support.dispatching import PACE
-from tests.support.pings import Composer, Hands, Shore
+from tests.support.pings import Composer, Hands, Shore, notice
 from tests.support.societies import small_society
 
 Change = Callable[[Asking], Awaitable[int]]
@@ -42,7 +42,7 @@ async def defined(asking: Asking) -> int:
 async def cared(asking: Asking) -> int:
     return (
         await add_task(
-            asking.desk, asking.by(), bin_text="B-1", kind="recount", weekday="Friday", time="18:00", zone="Asia/Tokyo"
+            asking.desk, asking.by(), bin_text="B-1", kind="recount", days="Friday", time="18:00", zone="Asia/Tokyo"
         )
     ).event
 
@@ -136,7 +136,7 @@ async def test_a_zone_that_was_changed_since_is_no_hindrance_to_undoing_the_task
     await with_book(asking)
     first = await cared(asking)
     second = await add_task(
-        asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00", zone="Asia/Seoul"
+        asking.desk, asking.by(), bin_text="B-1", kind="litter", days="Friday", time="18:00", zone="Asia/Seoul"
     )
     assert (await undo(asking.desk, asking.by(), first)).event.seq == first
     async with asking.desk.records.read(SERVER) as book:
@@ -147,7 +147,7 @@ async def test_a_zone_that_was_changed_since_is_no_hindrance_to_undoing_the_task
 async def test_an_undone_task_leaves_the_zone_that_it_brought(asking: Asking) -> None:
     await with_book(asking)
     await undo(asking.desk, asking.by(), await cared(asking))
-    again = await add_task(asking.desk, asking.by(), bin_text="B-1", kind="litter", weekday="Friday", time="18:00")
+    again = await add_task(asking.desk, asking.by(), bin_text="B-1", kind="litter", days="Friday", time="18:00")
     assert again.zone == "Asia/Tokyo"
 
 
@@ -155,7 +155,9 @@ async def asked_since(asking: Asking) -> int:
     """The event of a task that the clock has asked for since: undoing it ends the task."""
     seq = await cared(asking)
     hands = Hands(THURSDAY + timedelta(days=2))
-    await Dispatcher(asking.desk.records.dispatch(), Shore(hands), hands, Composer(), holder="a", pace=PACE).tick()
+    await Dispatcher(
+        asking.desk.records.dispatch(), Shore(hands), hands, Composer(), notice, holder="a", pace=PACE
+    ).tick()
     return seq
 
 
@@ -175,7 +177,7 @@ async def test_undoing_a_task_that_was_asked_ends_it_and_it_pings_no_more(asking
         assert task.ended_at == request.now
         assert await book.open_occurrence(task.id) is None
     hands, compose = Hands(THURSDAY + timedelta(days=60)), Composer()
-    await Dispatcher(asking.desk.records.dispatch(), Shore(hands), hands, compose, holder="a", pace=PACE).tick()
+    await Dispatcher(asking.desk.records.dispatch(), Shore(hands), hands, compose, notice, holder="a", pace=PACE).tick()
     assert compose.rounds == []
 
 

@@ -7,7 +7,7 @@ from bot.clock.dispatcher import Dispatcher, Outcome, Pace
 from bot.records import DeliveryRow, Records
 from bot.records.claims import Claimed
 from bot.records.dispatch import Dispatch
-from tests.support.pings import START, Composer, Hands, Shore
+from tests.support.pings import START, Composer, Hands, Shore, notice
 
 HOUR = timedelta(hours=1)
 WEEK = timedelta(days=7)
@@ -29,7 +29,7 @@ class Bench:
 
     def dispatcher(self, holder: str = "a", pace: Pace = PACE, dispatch: Dispatch | None = None) -> Dispatcher:
         return Dispatcher(
-            dispatch or self.records.dispatch(), self.shore, self.clocks, self.compose, holder=holder, pace=pace
+            dispatch or self.records.dispatch(), self.shore, self.clocks, self.compose, notice, holder=holder, pace=pace
         )
 
     async def tick(self, holder: str = "a") -> list[Outcome]:
@@ -51,6 +51,11 @@ class Probed(Dispatch):
     def __init__(self, inner: Dispatch, at: Callable[[str], Awaitable[None]]) -> None:
         self._inner = inner
         self._at = at
+
+    async def put_right(self, now: datetime) -> None:
+        await self._at("put right")
+        await self._inner.put_right(now)
+        await self._at("was put right")
 
     async def claim(
         self, *, now: datetime, real: datetime, holder: str, lease: timedelta, limit: int
@@ -76,11 +81,34 @@ class Probed(Dispatch):
         now: datetime,
         message_id: int | None,
         next_due: Mapping[int, datetime],
+        refused: bool = False,
     ) -> bool:
         await self._at("mark")
-        ours = await self._inner.sent(delivery, holder=holder, now=now, message_id=message_id, next_due=next_due)
+        ours = await self._inner.sent(
+            delivery, holder=holder, now=now, message_id=message_id, next_due=next_due, refused=refused
+        )
         await self._at("marked")
         return ours
+
+    async def redirect(self, delivery: Claimed, *, holder: str, channel_id: int, until: datetime) -> Claimed | None:
+        await self._at("redirect")
+        moved = await self._inner.redirect(delivery, holder=holder, channel_id=channel_id, until=until)
+        await self._at("redirected")
+        return moved
+
+    async def room_refused(self, server: int, room: int, now: datetime) -> bool:
+        await self._at("refused")
+        untold = await self._inner.room_refused(server, room, now)
+        await self._at("noted")
+        return untold
+
+    async def rooms_to_tell(self, server: int) -> tuple[int, ...]:
+        return await self._inner.rooms_to_tell(server)
+
+    async def server_told(self, server: int, room: int, now: datetime) -> None:
+        await self._at("tell")
+        await self._inner.server_told(server, room, now)
+        await self._at("told")
 
     async def put_off(
         self, delivery: Claimed, *, holder: str, until: datetime, blocked: bool = False, untried: bool = False

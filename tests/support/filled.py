@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from itertools import count
 
+from bot.calendar import Cadence, Rhythm, weekly
 from bot.records import (
     Appearance,
     BinRow,
@@ -102,9 +103,16 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
     await _sort(records, stamps, first, counted, ember)
     async with records.write(stamps.next()) as book:
         task = await book.add_task(
-            first.id, kind=CareKind.MOISTURE, weekday=6, minute_of_day=18 * 60, channel_id=CHANNEL
+            bin_id=first.id, kind=CareKind.MOISTURE, cadence=weekly(6, 18 * 60), channel_id=CHANNEL
         )
-        await book.add_occurrence(task, NOW + timedelta(hours=6))
+        await book.add_occurrence(task, first.id, NOW + timedelta(hours=6), "Europe/Lisbon")
+        await book.add_task(
+            shelf="back shelf",
+            kind=CareKind.OTHER,
+            text="mist",
+            cadence=Cadence(Rhythm.MONTH, (1, 31), 0),
+            channel_id=CHANNEL,
+        )
         await book.log("care.add", Subject("task", task))
         await book.add_draft("odds", {"cross": "het ember x wild"}, NOW + timedelta(days=1))
     await _breed(records, stamps, first, second, ember)
@@ -229,6 +237,7 @@ async def _ask_and_answer(records: Records, stamps: Stamps, task: int) -> None:
     for delivery in claimed:
         due = {item.task_id: item.due_at + timedelta(days=7) for item in delivery.items}
         await dispatch.sent(delivery, holder="filling", now=later, message_id=SERVER + 30, next_due=due)
+    await dispatch.room_refused(SERVER, CHANNEL + 1, later)
     occurrence = await _asked(records, stamps, task)
     async with records.write(stamps.next(later)) as book:
         await book.finish_occurrence(occurrence.id)

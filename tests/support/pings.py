@@ -8,19 +8,29 @@ from datetime import UTC, datetime, timedelta
 from enum import Enum, auto
 from zoneinfo import ZoneInfo
 
-from bot.calendar import next_weekly
+from bot.calendar import Cadence, first_due, weekly
 from bot.cards import verbs
 from bot.cards.card import Button, Ping
 from bot.cards.ids import CustomId
-from bot.clock.port import Absent, Found, Gone, NoPermission, Posted, RetryAfter, Sent
-from bot.clock.round import Round
+from bot.clock.port import Absent, Found, Gone, NoPermission, Opened, Posted, Reached, RetryAfter, Sent
 from bot.guard import assert_no_unit_open
 from bot.records import CareKind, Records, Stamp, Subject
+from bot.rounds import Round
 
 START = datetime(2027, 3, 1, 12, tzinfo=UTC)
 """A Monday."""
 
 REPEAT = "(may be a repeat)"
+
+
+def direct(keeper: int) -> int:
+    """The channel of direct messages to a keeper."""
+    return 800_000 + keeper
+
+
+def notice(room: int) -> Ping:
+    """That a room takes no pings."""
+    return Ping(f"room {room} takes no pings")
 
 
 class Crash(BaseException):
@@ -91,6 +101,10 @@ class Shore:
     gone: set[int] = field(default_factory=set)
     closed: set[int] = field(default_factory=set)
     unreadable: set[int] = field(default_factory=set)
+    shut: set[int] = field(default_factory=set)
+    """Keepers who take no direct messages."""
+    public: tuple[int, ...] = ()
+    """Rooms for notices to everybody."""
     posts: int = 0
     looks: int = 0
     at: Callable[[str], Awaitable[None]] = _nothing
@@ -124,6 +138,15 @@ class Shore:
             case Fault.CRASH_AFTER:
                 raise Crash
         return Sent(message.id)
+
+    async def reach(self, keeper_id: int) -> Reached:
+        assert_no_unit_open("opening a direct channel")
+        await self.at("reach")
+        return NoPermission() if keeper_id in self.shut else Opened(direct(keeper_id))
+
+    async def notice_rooms(self, server: int) -> tuple[int, ...]:
+        assert_no_unit_open("asking for rooms")
+        return self.public
 
     async def find(self, channel_id: int, mark: str, since: datetime) -> Found:
         assert_no_unit_open("looking for a ping")
@@ -198,20 +221,23 @@ async def add_care(
     *,
     weekday: int = 0,
     minute_of_day: int = 13 * 60,
+    cadence: Cadence | None = None,
     kind: CareKind = CareKind.MOISTURE,
     zone: str | None = None,
     name: str | None = None,
     added: datetime = START,
     due: datetime | None = None,
 ) -> Care:
-    """A bin of its own with a weekly task, as the commands would write them; due Monday at 13:00 UTC unless told."""
+    """A bin of its own with a task, weekly if no `cadence` says otherwise; due Monday at 13:00 UTC unless told."""
+    cadence = cadence or weekly(weekday, minute_of_day)
     async with records.write(stamp(server, keeper, added)) as book:
         if zone is not None:
             await book.set_keeper(zone=zone)
         made = await book.add_bin(species_key="porcellio-laevis", name=name)
-        task = await book.add_task(made.id, kind=kind, weekday=weekday, minute_of_day=minute_of_day, channel_id=channel)
-        first = due or next_weekly(added, weekday, minute_of_day, ZoneInfo(zone or "UTC"))
-        occurrence = await book.add_occurrence(task, first)
+        task = await book.add_task(bin_id=made.id, kind=kind, cadence=cadence, channel_id=channel)
+        first = due or first_due(added, cadence, ZoneInfo(zone or "UTC"))
+        assert first is not None
+        occurrence = await book.add_occurrence(task, made.id, first, zone or "UTC")
         await book.log("care.add", Subject("task", task))
     return Care(server, keeper, channel, made.id, made.code, task, occurrence, first)
 

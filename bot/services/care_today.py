@@ -1,0 +1,85 @@
+"""What a keeper's day wants, on request: asked and unanswered, or due before midnight."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from bot.calendar import day_end
+from bot.records import Book, OccurrenceRow, Subject
+from bot.rounds import RoundItem, items_of
+from bot.services.care import DONE, OCCURRENCE, Answer, answer_items
+from bot.services.desk import Desk
+from bot.services.refusals import Outlived
+from bot.services.request import Request
+from bot.services.undo import undo
+
+_AHEAD = timedelta(days=400)
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """What wants doing until the keeper's midnight, late first; whether the keeper is away; and what comes next."""
+
+    items: tuple[RoundItem, ...]
+    away: bool
+    next_due: datetime | None
+    event: int | None = None
+
+
+async def care_today(desk: Desk, request: Request) -> Today:
+    """What the actor's bins want today."""
+    async with desk.records.read(request.server, request.actor) as book:
+        return await _today(book, request)
+
+
+async def done_today(desk: Desk, request: Request, *, occurrence: int | None) -> Today:
+    """One thing of today was done, or all of it; pinged already or not.
+
+    Raises:
+        Outlived: nothing of today has this number any more.
+    """
+    async with desk.records.write(request.stamp) as book:
+        event = book.repeat
+        if event is None:
+            wanted = [row for row in await _wanted(book, request) if occurrence in (None, row.id)]
+            if not wanted:
+                raise Outlived("task")
+            await answer_items(book, wanted, Answer.DONE, request.now)
+            event = await book.log(DONE, Subject(OCCURRENCE, wanted[0].id))
+        return await _today(book, request, event.seq)
+
+
+async def undone_today(desk: Desk, request: Request, *, seq: int) -> Today:
+    """Take such an answer back.
+
+    Raises:
+        NothingToUndo, NotYourChange, ChangedSince, BuiltUpon: nothing was put back.
+    """
+    await undo(desk, request, seq, only=(DONE,))
+    return await care_today(desk, request)
+
+
+async def _zone(book: Book, keeper: int) -> ZoneInfo:
+    known, server = await book.keeper(keeper), await book.server_row()
+    return ZoneInfo((known.zone if known else None) or (server.zone if server else None) or "UTC")
+
+
+async def _wanted(book: Book, request: Request) -> list[OccurrenceRow]:
+    """The due dates of today, one of each task and bin: the latest that is due, or else the next."""
+    until = day_end(request.now, await _zone(book, request.actor))
+    found = await book.open_for(request.actor, request.now, until)
+    return list({(row.task_id, row.bin_id): row for row in found}.values())
+
+
+async def _today(book: Book, request: Request, event: int | None = None) -> Today:
+    zone = await _zone(book, request.actor)
+    wanted = await _wanted(book, request)
+    keeper = await book.keeper(request.actor)
+    later = await book.open_for(request.actor, request.now, request.now + _AHEAD)
+    shown = {row.id for row in wanted}
+    return Today(
+        items=items_of(await book.items(tuple(shown)), request.now, zone),
+        away=keeper is not None and keeper.is_away(request.now),
+        next_due=min((row.due_at for row in later if row.id not in shown), default=None),
+        event=event,
+    )
