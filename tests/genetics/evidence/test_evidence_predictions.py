@@ -10,7 +10,7 @@ import pytest
 from genetics.evidence.explanations import Cause, Explanation, Figure, default_grids, default_table
 from genetics.evidence.findings import LeftOut
 from genetics.evidence.founding import Setting
-from genetics.evidence.grids import fixed
+from genetics.evidence.grids import fixed, weighted
 from genetics.evidence.laws import Kind, law_of
 from genetics.evidence.modes import FEMALE, MALE, Mode, modes
 from genetics.evidence.programme import Counted, Dam, Founders, Kept, Mated, Misread, Pairing
@@ -314,3 +314,25 @@ def test_what_cannot_be_told_apart_is_left_out_with_its_reason() -> None:
     assert sum(share.prior for share in found.shares) == pytest.approx(1, abs=1e-12)
     assert sum(share.posterior for share in found.shares) == pytest.approx(1, abs=1e-12)
     assert sum(share.sceptic for share in found.shares) == pytest.approx(1, abs=1e-12)
+
+
+def test_stored_sperm_under_a_threshold_is_its_mean_share_of_the_stocks() -> None:
+    """By hand: of a dam that had males, 0.25 × 0.4 of the young are of unselected sires."""
+    figures = {Figure.STORED_HAD_MALES: weighted([(0.0, 0.6), (0.25, 0.4)]), Figure.SPOILT: fixed(1e-12)}
+    row = Explanation(Cause.THRESHOLD, 1.0, default_grids(Cause.THRESHOLD) | figures, "")
+
+    def chance(sire_odd: bool, mated: Mated) -> float:
+        """P(one scored young of an unselected dam shows), all figures fixed at their first."""
+        grids = {figure: fixed(grid.nodes[0]) for figure, grid in row.grids.items()} | figures
+        held = programme(
+            [Founders("sire", M, odd=sire_odd), Founders("dam", F)],
+            [Pairing("P", (Dam("dam", mated),), ("sire",))],
+            [brood("b", "P", unsexed(1, 1))],
+        )
+        plain = {Figure.SURVIVAL: fixed(1.0), Figure.MISREAD: fixed(0.0)}
+        whole = Explanation(Cause.THRESHOLD, 1.0, grids | plain, "")
+        return math.exp(row_weighed(whole, held).log_evidence)
+
+    alone, stock = chance(True, Mated.ISOLATED), chance(False, Mated.ISOLATED)
+    assert chance(True, Mated.HAD_MALES) == pytest.approx(0.9 * alone + 0.1 * stock, rel=1e-9)
+    assert alone > 2 * stock

@@ -1,6 +1,8 @@
 """The records and the table of explanations refuse what does not hang together, and say what they mean."""
 
 import pickle
+import subprocess
+import sys
 from collections.abc import Callable
 
 import pytest
@@ -136,3 +138,12 @@ def test_groups_come_eldest_first() -> None:
     whole = programme(groups=(kept, ODD, DAM))
     assert [one.name for one in whole.eldest_first()] == ["odd", "dam", "k"]
     assert whole.parents_of(kept) == {"odd", "dam"}
+
+
+def test_the_records_are_read_without_numpy() -> None:
+    code = (
+        "import sys, genetics.evidence.programme, genetics.evidence.explanations, genetics.evidence.findings;"
+        "print(sorted({'numpy', 'scipy'} & set(sys.modules)))"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "[]"
