@@ -220,7 +220,7 @@ def odds_from(question: Question, reference: str) -> Odds:
         grounds=question.background.grounds,
         phase_unknown=young.phase_unknown,
         leaning=_leaning(question, target),
-        swaps=question.sire is not None and _swaps(question, question.sire, classes),
+        swaps=question.sire is not None and _swaps(question, question.sire, target),
     )
 
 
@@ -252,12 +252,14 @@ def _kept_as(question: Question) -> Iterator[KeptAs]:
                 yield KeptAs(role, trait, shares[1], shares[2])
 
 
-def _swaps(question: Question, sire: Side, classes: Sequence[ClassOdds]) -> bool:
+def _swaps(question: Question, sire: Side, target: ClassOdds) -> bool:
     """Whether the reciprocal cross has another answer. It has none where nothing tells a dam from a sire."""
     dam, young, cross = question.dam, question.young, question.cross.swapped
     try:
         known = question.held.resolved(cross)
         alike = dam.number == sire.number == 1 and dam.store is None and known == CrossText(sire, dam)
+        if known == CrossText(dam, sire):
+            return False
         if alike and young.sexes == (None,) and not question.background.genome.groups:
             return False
         other = replace(
@@ -265,7 +267,7 @@ def _swaps(question: Question, sire: Side, classes: Sequence[ClassOdds]) -> bool
         )
         if any(young.classes(sex) != other.young.classes(sex) for sex in young.sexes):
             return True
-        return any(question.chances(one.looks) != other.chances(one.looks) for one in classes)
+        return question.chances(target.looks) != other.chances(target.looks)
     except (Refusal, CrossRefused):
         # Some impossible crosses show only when their young are asked about: a dam with two Z, and no share of daughters.
         return False

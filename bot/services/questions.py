@@ -1,7 +1,8 @@
 """A cross as understood: read, its bins looked up, its parents made, its young ready to be asked about."""
 
+import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -54,6 +55,8 @@ ODDS = "odds.cross"
 """The kind of a draft that stands in a button; what was refused of a question is a draft of another kind, and private."""
 MOST_TRAITS = 5
 """The most traits in one question: what is answered at once, beside everybody else's questions."""
+MOST_WORK = 6_000_000
+"""Of `_work` (judgement: about a tenth of a second)."""
 CODE = re.compile(r"[^\W\d_]{1,12}-?\d{1,6}")
 SHORT = 58
 """The longest cross that stands in a button by itself, in characters."""
@@ -89,10 +92,18 @@ class Question:
 
     def how_many(self, k: int, confidence: Fraction, wanted: Mapping[Scored, str]) -> HowMany:
         """How many young to see, of all dams together. Raises TooCostly."""
+        self._refuse_dams(wanted)
         try:
             return self.young.how_many(k, confidence, wanted, dams=self.dam.number, one_sire=self.one_sire)
         except (TooLarge, OutOfRange) as error:
             raise TooCostly(error) from error
+
+    def _refuse_dams(self, wanted: Mapping[Scored, str]) -> None:
+        """Refuse more dams than can be reckoned with at once, before that begins."""
+        able = [share for _, share in self.young.chances(wanted) if share] if self.dam.number > 1 else []
+        if able and _work(self.dam.number, able) > MOST_WORK:
+            fits = max(dams for dams in range(1, self.dam.number) if dams == 1 or _work(dams, able) <= MOST_WORK)
+            raise TooCostly(TooLarge("terms", _work(self.dam.number, able), MOST_WORK, fits, "dams"))
 
     def at_least(self, k: int, n: int, wanted: Mapping[Scored, str]) -> Fraction:
         """P(at least k of n young look so), of all dams together. Raises TooCostly."""
@@ -119,6 +130,12 @@ class Question:
     def scored(self) -> tuple[Scored, ...]:
         """What the young are told apart by."""
         return self.young.traits
+
+
+def _work(dams: int, able: Sequence[Fraction]) -> int:
+    """About how long the numbers are that prove how many young of several dams to see, over all cases."""
+    least = min(able) / dams
+    return int((dams * len(able) + 1) * 3 / least * max(1.0, math.log2(1 / least)))
 
 
 async def question_of(desk: Desk, request: Request, text: str, beside: Beside = PLAIN) -> Question:

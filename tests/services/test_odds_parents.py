@@ -10,9 +10,9 @@ from bot.services.observed import observed_of
 from bot.services.odds import Odds, genes_of, odds_of, swapped
 from bot.services.parentage import Leaning
 from bot.services.raising import raising_of
-from bot.services.refusals import BinLabel, MixedStated, NothingStated
+from bot.services.refusals import BinLabel, MixedStated, NothingStated, TooCostly
 from bot.services.refusals_crosses import CannotCome, NoneOfThatSex, ParentsApart
-from genetics import Role
+from genetics import Role, TooLarge
 from tests.support.asking import Asking
 from tests.support.founding import with_mixed_bin, with_recessives
 
@@ -158,3 +158,17 @@ async def test_only_what_tells_dam_from_sire_is_worth_a_swap(asking: Asking) -> 
     assert other.swaps
     assert other.see is not None
     assert other.see.ceiling == F(2, 3)
+
+
+async def test_more_dams_than_can_be_reckoned_with_are_refused_with_how_many_would_do(asking: Asking) -> None:
+    names = ("ember", "frost", "ink", "kite", "ash")
+    await with_recessives(asking, *names)
+    side = ", ".join(f"66% het {name}" for name in names)
+    with pytest.raises(TooCostly) as caught:
+        await ask(asking, f"100 dams {side} x {side}")
+    assert isinstance(caught.value.error, TooLarge)
+    fits = caught.value.error.fits
+    assert caught.value.error.unit == "dams"
+    assert 1 < fits < 100
+    assert (await ask(asking, f"{fits} dams {side} x {side}")).leaning.dams == fits
+    assert (await ask(asking, "100 dams 66% het ember x 66% het ember")).leaning.dams == 100
