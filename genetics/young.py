@@ -136,10 +136,8 @@ class Offspring:
         refuse_classes(layout, self._parts.components, which)
         cells, total = self._among(Ask(told=which), sex, "young")
         labels = [layout.characters[at].labels for at in which]
-        return tuple(
-            ClassShare(tuple([names[at] for names, at in zip(labels, key, strict=True)]), Fraction(weight, total))
-            for key, weight in sorted(cells.items())
-        )
+        named = [(tuple([names[at] for names, at in zip(labels, key, strict=True)]), key) for key in sorted(cells)]
+        return tuple(ClassShare(looks, Fraction(cells[key], total)) for looks, key in named)
 
     def ratio(self, sex: Sex | None = None) -> tuple[int, ...]:
         """The classes in smallest whole numbers, in the order of `classes`: 9, 3, 3, 1. Raises TooLarge."""
@@ -156,8 +154,8 @@ class Offspring:
         """
         self._parts.check_sex(sex)
         spread = self._parts.average(self._ask(wanted))
-        counted = [bool(weight) for weight in self._parts.weight_of(sex)]
-        hits = sum(sum(cells.values()) for cells, each in zip(spread.by_sex, counted, strict=True) if each)
+        counted = zip(spread.by_sex, self._parts.weight_of(sex), strict=True)
+        hits = sum(sum(cells.values()) for cells, weight in counted if weight)
         return Fraction(hits, spread.total)
 
     def share_of(self, sex: Sex) -> Fraction:
@@ -263,8 +261,9 @@ class Offspring:
         [('1/3', '0'), ('2/3', '1/2')]
         """
         draws = self._draws(wanted, sex, dams, one_sire=one_sire)
-        ordered = sorted(draws.weights.items())
-        return tuple((Fraction(weight, draws.total), Fraction(hits, draws.per)) for hits, weight in ordered)
+        return tuple(
+            (Fraction(weight, draws.total), Fraction(hits, draws.per)) for hits, weight in sorted(draws.weights.items())
+        )
 
     def ceiling(self, wanted: Mapping[One, str], sex: Sex | None = None) -> Fraction:
         """The probability that these parents can give such young at all."""
