@@ -9,7 +9,6 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from statistics import median
 from typing import Any
 
 import numpy as np
@@ -26,13 +25,13 @@ GOALS = {"A30": 5.0, "A100": 10.0}
 
 
 def timed(call: Callable[[], Any], times: int, clock: Callable[[], float] = time.perf_counter) -> float:
-    """Median milliseconds."""
+    """Milliseconds of the quickest of so many: other work on the machine only ever adds."""
     taken = []
     for _ in range(times):
         start = clock()
         call()
         taken.append(clock() - start)
-    return median(taken) * 1000
+    return min(taken) * 1000
 
 
 def published(name: str) -> Known:
@@ -57,7 +56,7 @@ def families() -> bool:
         assert np.abs(mine.genotypes - theirs).max() < 1e-12
         assert abs(mine.log_evidence - log_evidence) < 1e-12
         rounds = [(timed(lambda f=family: by_pyagrum(f), 5), timed(lambda f=family: ours(f), 20)) for _ in range(7)]
-        theirs_ms, mine_ms = (median(one) for one in zip(*rounds, strict=True))
+        theirs_ms, mine_ms = (min(one) for one in zip(*rounds, strict=True))
         ratio = theirs_ms / mine_ms
         met &= ratio >= goal
         say(f"{name}: pyAgrum {theirs_ms:.2f} ms, here {mine_ms:.2f} ms, {ratio:.1f} times; goal {goal:.0f}")
@@ -92,7 +91,7 @@ def weighing() -> bool:
         held = recorded(broods)
         weigh(held)
         rounds = [(timed(lambda h=held: weigh(h), 3), timed(lambda: by_pyagrum(family), 3)) for _ in range(5)]
-        mine, beside = (median(one) for one in zip(*rounds, strict=True))
+        mine, beside = (min(one) for one in zip(*rounds, strict=True))
         processor = timed(lambda h=held: weigh(h), 5, time.process_time)
         met &= processor <= goal
         say(
