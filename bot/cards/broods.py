@@ -142,9 +142,11 @@ def _age(days: int) -> str:
 
 def _buttons(view: BroodView) -> tuple[Button, ...]:
     undo = (Button("Undo", verbs.UNDO, str(view.event)),) if view.event is not None else ()
+    about = view.pairing.trait_id if view.pairing is not None else None
     label, weight = ("Score again", Weight.SIDE) if view.scorings else ("Score", Weight.MAIN)
     return (
         Button(label, verbs.BROOD_SCORE, view.code, weight),
         Button("Keep back", verbs.BROOD_KEEP, view.code),
+        *((Button("Evidence", verbs.TRAIT_EVIDENCE, str(about)),) if about is not None else ()),
         *undo,
     )

@@ -2,7 +2,7 @@
 
 The grammar of one side of a pairing:
 
-    side     := group (";" group)*                 a line end or "and" parts groups too
+    side     := group (";" group)*                 a line end parts groups too, and so do "," and "and" before a number
     group    := "dams of" pairing | "sires of" pairing | name | fresh
     fresh    := number what? history? ("called" name)? ("from" bin)?
     number   := 1 to 1,000, or "a", "one" ... "ten"
@@ -23,7 +23,10 @@ from bot.services.refusals_breeding import BreedersNotRead, BreedersProblem
 MOST_BREEDERS = 1_000
 """The largest group of alike breeders that is taken."""
 
-_PARTS = re.compile(r"[;\n]+|\s+and\s+(?=\d|an?\b|one\b|two\b|three\b)", re.IGNORECASE)
+_PARTS = re.compile(
+    r"[;\n]+|(?:\s+and\s+|,\s*(?:and\s+)?)(?=(?:\d+(?!\s*%|\d)|an?|one|two|three|four|five|six|seven|eight|nine|ten)\s)",
+    re.IGNORECASE,
+)
 _NUMBER = re.compile(r"(\d{1,7}|an?|one|two|three|four|five|six|seven|eight|nine|ten)\b(?!\s*%)[\s×]*", re.IGNORECASE)
 _NUMBERS = {
     "a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,

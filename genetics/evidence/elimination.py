@@ -120,6 +120,8 @@ class Calibrated:
 
     def joint(self, scope: Sequence[int]) -> Table:
         """P(variables of `scope` | node), axes in that order, nodes last; they must stand together in one factor."""
+        if not scope:
+            return np.isfinite(self.log_z).astype(float)
         place = self.plan.place
         bucket = min([place[variable] for variable in scope])
         held = self.plan.scopes[bucket]
@@ -158,6 +160,9 @@ def calibrate(factors: Sequence[Factor], sizes: tuple[int, ...], nodes: int, *, 
 
     A node at which the factors contradict each other has log Z = −inf, and its beliefs are 0.
     """
+    # What hangs on no variable, as the young of fresh draws from a stock, is a number for each node.
+    constants = [factor.table for factor in factors if not factor.scope]
+    factors = [factor for factor in factors if factor.scope]
     plan = planned(tuple([factor.scope for factor in factors]), sizes) if plan is None else plan
     held = potentials(factors, plan)
     inward: list[Table] = []
@@ -179,6 +184,7 @@ def calibrate(factors: Sequence[Factor], sizes: tuple[int, ...], nodes: int, *, 
     with np.errstate(divide="ignore"):
         log_z = sum((np.log(top) for top in tops if len(top) > 1), np.zeros(nodes))
         log_z = log_z + np.log(np.array([top[0] for top in tops if len(top) == 1])).sum()
+        log_z = log_z + sum((np.log(constant) for constant in constants), np.zeros(nodes))
     return Calibrated(plan, log_z, _outward(held, inward, plan))
 
 

@@ -52,6 +52,7 @@ from tests.support.crosses import BOOK
 from tests.support.genetic_strategies import is_code, scribbles
 from tests.support.markup import live_marks
 from tests.support.refused_breeding import SAID as SAID_OF_BREEDING
+from tests.support.refused_evidence import SAID as SAID_OF_EVIDENCE
 from tests.support.refused_kinship import SAID as SAID_OF_KINSHIP
 from tests.support.screens import assert_card_fits
 
@@ -194,6 +195,7 @@ SAID: list[tuple[Refusal, str]] = [
     (r.ChangedSince(), "Undo the later one first."),
     (r.BuiltUpon(), "Undo the later thing first."),
     *SAID_OF_BREEDING,
+    *SAID_OF_EVIDENCE,
     *SAID_OF_KINSHIP,
 ]
 

@@ -35,6 +35,8 @@ UNMATED, HAD_MALES, UNKNOWN = DamHistory.UNMATED, DamHistory.HAD_MALES, DamHisto
         ("the sires of p 12", [Again(BreederRole.SIRE, "p 12")]),
         ("1 from B-3; 2 from B-4", [Fresh(1, "", "B-3", "", None), Fresh(2, "", "B-4", "", None)]),
         ("1 from B-3 and two from B-4", [Fresh(1, "", "B-3", "", None), Fresh(2, "", "B-4", "", None)]),
+        ("2 from B-3, 1 from B-4", [Fresh(2, "", "B-3", "", None), Fresh(1, "", "B-4", "", None)]),
+        ("1 visual ember, 66% het frost from B-3", [Fresh(1, "visual ember, 66% het frost", "B-3", "", None)]),
         ("1 from B-3\n2 from B-4", [Fresh(1, "", "B-3", "", None), Fresh(2, "", "B-4", "", None)]),
     ],
 )

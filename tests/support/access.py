@@ -96,6 +96,7 @@ LINES = {
     "trait combine": Line("/trait combine name:slate traits:frost, ember way:9:7", Needs.NOTHING),
     "trait define": Line("/trait define name:dusk shows:recessive", Needs.NOTHING, at_home=True),
     "trait distance": Line("/trait distance cross:frost ember x wild observed:3 frost", Needs.NOTHING),
+    "trait evidence": Line("/trait evidence name:frost", Needs.READ),
     "trait link": Line("/trait link traits:frost, ember distance:10", Needs.NOTHING),
     "trait list": Line("/trait list", Needs.NOTHING),
     "trait part": Line("/trait part relation:frost", Needs.NOTHING),

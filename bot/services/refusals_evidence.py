@@ -1,0 +1,23 @@
+"""Why there is no verdict."""
+
+from dataclasses import dataclass
+
+from bot.services.programme import Omitted
+from bot.services.refusals import Refusal
+from genetics.errors import EvidenceRefused
+
+
+@dataclass(eq=False)
+class NothingToWeigh(Refusal):
+    """No scored brood bears on the trait; `omitted` are those that do and were left out, with the reason."""
+
+    trait: str
+    omitted: tuple[tuple[str, Omitted], ...] = ()
+
+
+@dataclass(eq=False)
+class RecordsContradict(Refusal):
+    """The records of a trait cannot be weighed; the error says why."""
+
+    trait: str
+    error: EvidenceRefused

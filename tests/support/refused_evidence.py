@@ -1,0 +1,12 @@
+"""A sample of each refusal of a verdict, with what it must say."""
+
+from bot.services import refusals_evidence as e
+from bot.services.programme import Omitted
+from bot.services.refusals import Refusal
+from genetics.errors import EvidenceFault, EvidenceRefused
+
+SAID: list[tuple[Refusal, str]] = [
+    (e.NothingToWeigh("ember"), "Set up a pairing with `/pair setup`"),
+    (e.NothingToWeigh("ember", (("P-1.1", Omitted.UNSCORED),)), "P-1.1 (not scored yet). Score one with"),
+    *((e.RecordsContradict("ember", EvidenceRefused(fault, "g3")), "cannot be weighed:") for fault in EvidenceFault),
+]
