@@ -6,9 +6,10 @@ from typing import Any
 from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import event_selects
+from bot.records import event_selects, tables
 from bot.records.errors import Changed, Depended, Irreversible
 from bot.records.journal import Journal, columns_of, image, key_of, read_image
+from bot.records.kinds import OccurrenceState
 from bot.records.rows import EventRow
 from bot.records.tables import metadata
 
@@ -38,6 +39,7 @@ async def take_back(connection: AsyncConnection, server: int, event: EventRow, j
     steps = [await _checked(connection, server, step) for step in steps]
     for step in steps:
         if step.before is None:
+            await _forget_waiting(connection, server, step, made)
             await _refuse_depended(connection, server, step, made)
     # Backwards, so that what hangs on a row goes before the row.
     for step in reversed(steps):
@@ -82,6 +84,23 @@ async def _checked(connection: AsyncConnection, server: int, step: _Step) -> _St
     if image(step.table, step.row_id, dict(found)) != image(step.table, step.row_id, after):
         raise Changed(step.table.name, step.row_id)
     return replace(step, before=None if step.before is None else {**younger, **step.before}, after=after)
+
+
+async def _forget_waiting(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:
+    """Take away dates of care that the clock made for a row that goes: it makes them by itself, so they hold nothing back."""
+    column = {tables.bins: tables.occurrences.c.bin_id, tables.care_tasks: tables.occurrences.c.task_id}.get(step.table)
+    if column is None:
+        return
+    goes_too = [row_id for name, row_id in made if name == tables.occurrences.name]
+    await connection.execute(
+        delete(tables.occurrences).where(
+            tables.occurrences.c.server_id == server,
+            column == step.row_id,
+            tables.occurrences.c.state == OccurrenceState.DUE,
+            tables.occurrences.c.delivery_id.is_(None),
+            tables.occurrences.c.id.not_in(goes_too),
+        )
+    )
 
 
 async def _refuse_depended(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:

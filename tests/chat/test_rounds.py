@@ -163,3 +163,13 @@ async def test_where_a_room_is_closed_a_ping_comes_to_its_keeper_alone_and_is_an
         assert await chat.events(place) == events
         undone = await chat.press(chat.service.message(ping.id), "Undo")
         assert first_line(undone) == "Open again."
+
+
+async def test_a_bin_that_care_for_all_bins_took_in_can_still_be_taken_back(chat: Chat) -> None:
+    await chat.type("/care add bin:all my bins task:moisture day:Monday time:18:00")
+    opened = await chat.type("/bin open species:Armadillidium vulgare")
+    await chat.move(timedelta())
+    undone = await chat.press(opened.message, "Undo")
+    assert first_line(undone) == "Undone."
+    await chat.move(timedelta(days=5))
+    assert not any("B-6" in message.content for message in chat.service.messages(BINS) if not message.layout)
