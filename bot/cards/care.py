@@ -59,7 +59,7 @@ def _listed(item: TaskListed) -> str:
     if item.rests:
         until = f" until {words.when(task.paused_until, 'D')}" if task.paused_until else ""
         return f"{head}, rests{until}"
-    return f"{head}, next {words.when(item.due_at)}" if item.due_at else head
+    return f"{head}, due {words.when(item.due_at)}" if item.due_at else head
 
 
 def _away(found: TaskList) -> tuple[str, ...]:

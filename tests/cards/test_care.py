@@ -85,8 +85,8 @@ async def test_a_list_has_what_comes_next_first_and_says_what_rests() -> None:
     card = list_card(TaskList((listed(), listed(ALL, bins=5), listed(resting, rests=True)), "Europe/Lisbon"))
     assert card.lead == "You have **3 care tasks**, of which 1 rests."
     assert card.blocks[0].splitlines() == [
-        "· B-3 (ember F2): leaf litter every Monday at 18:05, next <t:1772474400:R>",
-        "· All your bins (5): mist \\*gently\\* every Monday at 18:05, next <t:1772474400:R>",
+        "· B-3 (ember F2): leaf litter every Monday at 18:05, due <t:1772474400:R>",
+        "· All your bins (5): mist \\*gently\\* every Monday at 18:05, due <t:1772474400:R>",
         "· B-3 (ember F2): leaf litter every Monday at 18:05, rests until <t:1773252000:D>",
     ]
     assert [b.label for b in card.buttons] == ["Today", "Pause all", "Resume all"]
