@@ -106,12 +106,6 @@ async def erase_texts(desk: Desk, request: Request) -> None:
             await book.log(ERASED, Subject(KEEPER, request.actor))
 
 
-def ping_channel(request: Request, keeper: KeeperRow | None, server: ServerRow | None) -> int:
-    """Where a keeper's new pings go: the room they chose, else the server's, else the room they ask in."""
-    chosen = (keeper.channel_id if keeper else None) or (server.channel_id if server else None)
-    return chosen or request.channel
-
-
 async def units_of(book: Book, request: Request) -> Units | None:
     """The units that the person who asks reads first; None where they chose none."""
     keeper = await book.keeper(request.actor)

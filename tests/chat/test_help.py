@@ -20,7 +20,7 @@ def is_refusal(outcome: Outcome) -> bool:
 
 async def works(chat: Chat, line: str, **who: object) -> None:
     outcome = await chat.type(line, **who)  # type: ignore[arg-type]
-    assert await outcome.until(lambda seen: bool(seen.messages), 20), line
+    assert await outcome.until(lambda seen: bool(seen.messages), 30), line
     assert not is_refusal(outcome), (line, outcome.text)
 
 
@@ -28,6 +28,7 @@ async def works(chat: Chat, line: str, **who: object) -> None:
 async def test_every_example_works_as_it_stands(chat: Chat, subject: str) -> None:
     for person in (WREN, MOSS, TAMSIN):
         shown = await chat.type(f"/help subject:{subject}", person)
+        assert await shown.until(lambda seen: bool(seen.messages), 30)
         only_for(person, shown)
         lines = _EXAMPLE.findall(shown.text)
         assert lines or subject in ("start", "safety")

@@ -3,6 +3,13 @@
 from tests.support.chat import MOSS, TAMSIN, WREN, Chat, first_line, labels, only_for
 
 
+async def shown(chat: Chat, line: str) -> str:
+    """What a command answers, its picture waited for."""
+    outcome = await chat.type(line)
+    assert await outcome.until(lambda seen: bool(seen.text), 30), line
+    return outcome.text
+
+
 async def test_settings_are_set_shown_repeated_and_undone(chat: Chat) -> None:
     done = await chat.type("/keeper set zone:Lisbon quiet:22:00-07:00 units:metric pings:#care", MOSS)
     said = only_for(MOSS, done).text
@@ -16,8 +23,8 @@ async def test_settings_are_set_shown_repeated_and_undone(chat: Chat) -> None:
     events = await chat.events()
     await chat.again(done)
     assert await chat.events() == events
-    shown = await chat.type("/keeper show", MOSS)
-    assert first_line(shown) == "Your time zone is **Europe/Lisbon**."
+    told = await chat.type("/keeper show", MOSS)
+    assert first_line(told) == "Your time zone is **Europe/Lisbon**."
     await chat.press(done.message, "Undo", MOSS)
     assert "America/Chicago" in first_line(await chat.type("/keeper show", MOSS)) or "don't know" in first_line(
         await chat.type("/keeper show", MOSS)
@@ -50,15 +57,14 @@ async def test_only_stewards_set_the_server(sqlite_chat: Chat) -> None:
 async def test_words_are_erased_after_a_question_and_only_ones_own(chat: Chat) -> None:
     asked = await chat.type("/keeper erase", MOSS)
     assert "cannot be undone" in first_line(asked)
-    shown = await chat.type("/bin show bin:B-3")
-    assert "Pale edges" in shown.text
+    assert "Pale edges" in await shown(chat, "/bin show bin:B-3")
     erased = await chat.press(asked.message, "Erase my words", MOSS)
     only_for(MOSS, erased)
-    after = await chat.type("/bin show bin:B-3")
-    assert "Pale edges" not in after.text
-    assert "frost line" not in after.text
-    assert "a former keeper" in after.text
-    assert "wild stock" in (await chat.type("/bin show bin:B-1")).text
+    after = await shown(chat, "/bin show bin:B-3")
+    assert "Pale edges" not in after
+    assert "frost line" not in after
+    assert "a former keeper" in after
+    assert "wild stock" in await shown(chat, "/bin show bin:B-1")
     events = await chat.events()
     await chat.again(erased)
     assert await chat.events() == events
@@ -117,7 +123,7 @@ async def test_undo_takes_back_the_last_change_or_a_numbered_one(chat: Chat) -> 
     await chat.again(undone)
     assert await chat.events() == events
     assert "The count is taken back." in (await chat.type("/records undo", MOSS)).text
-    assert "**41**" not in (await chat.type("/bin show bin:B-3")).text
+    assert "**41**" not in await shown(chat, "/bin show bin:B-3")
     for wrong in ("#99999", "the last one"):
         assert "nothing left to undo" in first_line(await chat.type(f"/records undo change:{wrong}", MOSS))
     assert "done by" in first_line(await chat.type("/records undo change:1", TAMSIN))
@@ -125,9 +131,8 @@ async def test_undo_takes_back_the_last_change_or_a_numbered_one(chat: Chat) -> 
 
 async def test_lengths_and_warmth_are_said_in_the_units_that_were_chosen(chat: Chat) -> None:
     async def said() -> tuple[str, str]:
-        shown = await chat.type("/bin show bin:B-2")
         card = await chat.type("/species show species:Armadillidium vulgare")
-        return shown.text, card.text
+        return await shown(chat, "/bin show bin:B-2"), card.text
 
     for units, length, warm in (
         ("", "1.4 cm (0.6 in)", "20 °C (68 °F)"),
@@ -136,6 +141,6 @@ async def test_lengths_and_warmth_are_said_in_the_units_that_were_chosen(chat: C
     ):
         if units:
             await chat.type(f"/keeper set units:{units}")
-        shown, card = await said()
-        assert length in shown
+        bin_, card = await said()
+        assert length in bin_
         assert warm in card.replace("\xa0", " ")

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from bot.records import Units
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.keepers import erase_texts, ping_channel, read_quiet, set_keeper, set_server, settings_of
+from bot.services.keepers import erase_texts, read_quiet, set_keeper, set_server, settings_of
 from bot.services.refusals import (
     NoSuchZone,
     NothingSet,
@@ -97,15 +97,6 @@ async def test_erased_words_are_gone_and_what_happened_stays(asking: Asking) -> 
     assert same == before
     with pytest.raises(NothingToUndo):
         await undo(asking.desk, asking.by(WREN), erased.seq)
-
-
-async def test_pings_go_to_the_room_that_was_chosen(asking: Asking) -> None:
-    request = asking.by(WREN, channel=5)
-    assert ping_channel(request, None, None) == 5
-    server = (await set_server(asking.desk, asking.by(WREN, steward=True), channel=6)).server
-    assert ping_channel(request, None, server) == 6
-    keeper = (await set_keeper(asking.desk, asking.by(WREN), channel=7)).keeper
-    assert ping_channel(request, keeper, server) == 7
 
 
 @pytest.mark.parametrize(
