@@ -23,7 +23,7 @@ CELLS = 3_000_000
 """Cells of one table at a time (24 MB); wider ones are done in pieces of the grid."""
 WIDEST = 3_000_000
 """Cells of the widest table over all nodes, up to which the sum is exact."""
-FEW, MANY = 400, 4_000
+FEW, MANY = 400, 1_600
 """Particles of a run: at first, and where the explanation turns out to matter."""
 LOST = frozenset({Cause.RECESSIVE, Cause.BOTH_LOCI})
 """Explanations under which an odd founder can have one genotype only, whatever its stock."""

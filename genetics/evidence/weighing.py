@@ -23,8 +23,8 @@ WEAK = (1.0, 4.0)
 """Beta prior of the share of showing young that are partial, under all but the incompletely dominant (judgement)."""
 
 
-MATTERS = 0.002
-"""A sampled explanation with more than this of the posterior is sampled again, ten times as thoroughly."""
+MATTERS = 0.01
+"""A sampled explanation with more than this of the posterior is sampled again, four times as thoroughly."""
 
 
 def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> Findings:
