@@ -234,7 +234,8 @@ async def add_care(
         if zone is not None:
             await book.set_keeper(zone=zone)
         made = await book.add_bin(species_key="porcellio-laevis", name=name)
-        task = await book.add_task(bin_id=made.id, kind=kind, cadence=cadence, channel_id=channel)
+        text = "mist the springtails" if kind is CareKind.OTHER else None
+        task = await book.add_task(bin_id=made.id, kind=kind, text=text, cadence=cadence, channel_id=channel)
         first = due or first_due(added, cadence, ZoneInfo(zone or "UTC"))
         assert first is not None
         occurrence = await book.add_occurrence(task, made.id, first, zone or "UTC")
