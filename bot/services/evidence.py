@@ -12,7 +12,7 @@ from bot.services.species import SpeciesCard
 from bot.services.traits import row_named
 from genetics.errors import EvidenceRefused
 from genetics.evidence.findings import Findings
-from genetics.evidence.weighing import weigh
+from genetics.evidence.programme import Programme
 
 DEADLINE = 60.0
 """Seconds after which a weighing is given up."""
@@ -61,10 +61,17 @@ async def evidence_of(desk: Desk, request: Request, text: str) -> Evidence:
         told = told_of(trait, records, key, species.sex_system)
         if told.programme is None:
             raise NothingToWeigh(trait=trait.name, omitted=told.omitted)
-        findings = await desk.workers.run(weigh, told.programme, deadline=DEADLINE)
+        findings = await desk.workers.run(weighed, told.programme, deadline=DEADLINE)
     except EvidenceRefused as error:
         raise RecordsContradict(trait=trait.name, error=error) from error
     return _evidence(trait, species, findings, told, records.broods)
+
+
+def weighed(programme: Programme) -> Findings:
+    """The findings of a programme: a job for a worker process. Raises EvidenceRefused."""
+    from genetics.evidence.weighing import weigh  # noqa: PLC0415 - only who weighs waits for numpy
+
+    return weigh(programme)
 
 
 def _evidence(
