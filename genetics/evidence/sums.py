@@ -162,7 +162,10 @@ def _piece(setting: Setting, where: slice) -> Setting:
 
 def _together(pieces: list[Weighed]) -> Weighed:
     def glued(tables: list[Table]) -> Table:
-        return np.concatenate(tables, axis=-1)
+        # A table that is the same at all nodes has one; it is spread over its piece's before they are put together.
+        sizes = [len(piece.log_evidence) for piece in pieces]
+        spread = [np.broadcast_to(t, (*t.shape[:-1], size)) for t, size in zip(tables, sizes, strict=True)]
+        return np.concatenate(spread, axis=-1)
 
     first = pieces[0]
     return Weighed(

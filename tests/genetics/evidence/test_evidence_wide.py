@@ -1,14 +1,17 @@
 """What is too wide for the exact sum is sampled with its error shown, and beyond that refused."""
 
+import numpy as np
 import pytest
 
 from genetics.errors import EvidenceFault, EvidenceRefused
-from genetics.evidence.explanations import Cause
+from genetics.evidence.explanations import Cause, default_table
 from genetics.evidence.founding import Setting
+from genetics.evidence.net import net_of
 from genetics.evidence.programme import Dam, Founders, Kept, Mated, Pairing, Programme, Sharing, Stock
 from genetics.evidence.rows import CELLS, WIDEST, log_sum, row_weighed, settings
 from genetics.evidence.sampling import sampled
 from genetics.evidence.sums import weigh as weigh_exactly
+from genetics.evidence.sums import widest
 from genetics.evidence.weighing import weigh
 from tests.support.evidence_cases import PROGRAMMES, WORLDS, row_of
 from tests.support.programmes import WILD, F, M, brood, isolated, programme, unsexed
@@ -51,6 +54,24 @@ def test_sampling_agrees_with_the_exact_sum_within_its_error(cause: Cause, name:
             assert abs(here) < 0.15, left
         for group in exact.groups:
             assert estimate.groups[group][0] == pytest.approx(exact.groups[group][0], abs=0.1), group
+
+
+def test_the_grid_in_pieces_gives_what_the_whole_gives() -> None:
+    """An animal of no brood is the same at all nodes; put together from pieces it still has each node's figure."""
+    held = two_bins(2)
+    idle = Programme((*held.groups, Founders("idle", F, carries=0.5)), held.pairings, held.broods)
+    row = next(row for row in default_table() if row.cause is Cause.RECESSIVE)
+    for setting, _ in settings(row, idle):
+        whole = weigh_exactly(setting, most=10**9, cells=10**9)
+        pieces = weigh_exactly(setting, most=10**9, cells=widest(net_of(setting)) * 7)
+        assert pieces.log_evidence == pytest.approx(whole.log_evidence, abs=1e-10)
+        nodes = len(whole.log_evidence)
+        for name, (table, anybody) in whole.groups.items():
+            assert pieces.groups[name][0].shape[-1] == nodes > 7
+            assert pieces.groups[name][0] == pytest.approx(
+                np.broadcast_to(table, pieces.groups[name][0].shape), abs=1e-10
+            )
+            assert pieces.groups[name][1] == pytest.approx(np.broadcast_to(anybody, (nodes,)), abs=1e-10)
 
 
 def test_bins_at_two_loci_are_sampled_and_say_so() -> None:
