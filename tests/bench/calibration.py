@@ -8,6 +8,7 @@ programmes; bounds are stated in `reliability`, with an error of 1 % over the te
 import argparse
 import multiprocessing
 import os
+import resource
 import sys
 from collections import Counter
 from collections.abc import Sequence
@@ -23,6 +24,8 @@ from tests.support.calibrating import OUTSIDE, PRIORS, Bin, Weighed, of_cause, o
 ERROR = 0.01 / 10
 """Of each bin, so that a table of ten is left by chance once in a hundred."""
 MILLISECONDS = 50.0
+MEMORY = 5 * 2**30
+"""Bytes of one process."""
 WORLDS = {world.name: world for world in (PRIORS, *OUTSIDE)}
 
 
@@ -73,17 +76,24 @@ def pace(every: Sequence[Weighed]) -> bool:
     return mean <= MILLISECONDS
 
 
+def bounded() -> None:
+    """A process that may hold no more than `MEMORY`, so that one programme does not end the run."""
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+
+
 def run(world: World, programmes: int, processes: int) -> bool:
     """Weigh so many programmes of a world and say what came of it. Whether all goals are met."""
     # Each process computes with one thread of its own.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    with ProcessPoolExecutor(processes, multiprocessing.get_context("spawn")) as pool:
+    with ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), bounded) as pool:
         every = list(pool.map(partial(weighed, world), range(programmes), chunksize=5))
     say(f"\n{world.name}: {programmes} programmes")
     met = [pace(every)]
     if world == PRIORS:
         met.append(words(every, 0.01))
         met.append(table("the leader", reliability(of_leaders(every), ERROR)))
+        every_claim = [claim for cause in Cause for claim in of_cause(every, cause)]
+        met.append(table("all explanations pooled", reliability(every_claim, ERROR)))
         for cause in Cause:
             claims = of_cause(every, cause)
             if claims:

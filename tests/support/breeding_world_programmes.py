@@ -277,7 +277,8 @@ def drawn_truth(rng: random.Random, table: Sequence[Explanation], keeper: Keeper
     rows = [row for row in table if not left_out(row.cause, keeper, start)]
     rows = [row for row in rows if row.cause in keeper.world.causes or not keeper.world.causes]
     row = rng.choices(rows, [row.prior for row in rows])[0]
-    figures = {figure: drawn(rng, grid) for figure, grid in row.grids.items() if figure not in PER_BROOD}
+    # In an order of their own, since that of a set of words differs from run to run.
+    figures = {figure: drawn(rng, row.grids[figure]) for figure in Figure if figure in row.grids.keys() - PER_BROOD}
     figures |= {figure: value for figure, value in keeper.world.figures if figure in figures}
     recessive = rng.random() < 0.5
     limited = rng.choice((F, M))

@@ -58,6 +58,8 @@ def weighed(world: World, seed: int) -> Weighed:
         found = weigh(programme)
     except EvidenceRefused as refused:
         return Weighed(cause, (), None, time.process_time() - start, str(refused.fault))
+    except MemoryError:
+        return Weighed(cause, (), None, time.process_time() - start, "MEMORY, not refused in time")
     shares = tuple((share.cause, share.posterior) for share in found.shares)
     return Weighed(cause, shares, found.verdict.word, time.process_time() - start)
 

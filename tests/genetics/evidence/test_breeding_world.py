@@ -5,7 +5,10 @@ Chi-square bounds are those of one in ten thousand; with the seed fixed a test p
 
 import ast
 import math
+import os
 import random
+import subprocess
+import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -324,3 +327,21 @@ def test_programmes_are_as_large_as_they_should_be() -> None:
     assert any(isinstance(one, Kept) and (one.number or 0) > 1 for held in every for one in held.groups)
     assert any(one.look is FULL for held in every for one in held.groups if isinstance(one, Kept))
     assert simulated(random.Random(5), table, World("priors")) == simulated(random.Random(5), table, World("priors"))
+
+
+def test_a_seed_gives_the_same_programme_in_every_run() -> None:
+    """Python hashes words anew in each process."""
+    ask = "import random; from genetics.evidence.explanations import default_table as t; "
+    ask += "from tests.support.breeding_world_programmes import World, simulated as s; "
+    ask += "print([s(random.Random(seed), t(), World('priors')) for seed in range(8)])"
+    told = {
+        subprocess.run(
+            [sys.executable, "-c", ask],
+            env=os.environ | {"PYTHONHASHSEED": seed},
+            cwd=Path(__file__).parents[3],
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(told) == 1
