@@ -28,19 +28,25 @@ def argument(audit: Audit, before: int) -> str:
 
 def choice(change: Change) -> str:
     """A change as one of several to choose from, where no markup is read: "#41 logged a count of B-3"."""
-    return f"#{change.seq} {done(change.kind)} {words.listed(b.code for b in change.bins)}".rstrip()
+    return f"#{change.seq} {_deed(change)} {words.listed(b.code for b in change.bins)}".rstrip()
 
 
 def _line(change: Change) -> str:
     who = words.plain(change.keeper_name) or "a former keeper"
     line = f"#{change.seq} {words.when(change.at)} · {who} {_said(change)}"
-    return f"~~{line}~~ undone" if change.undone else line
+    return f"~~{line}~~ (undone)" if change.undone else line
 
 
 def _said(change: Change) -> str:
     if change.undid is not None:
         return f"{done('undo')} #{change.undid}{_named(change.bins, ' of ')}"
-    return f"{done(change.kind)}{_named(change.bins, ' ')}"
+    return f"{_deed(change)}{_named(change.bins, ' ')}"
+
+
+def _deed(change: Change) -> str:
+    """What was done, up to the bins; without bins its "of" or "in" would wait for a word that never comes."""
+    said = done(change.kind)
+    return said if change.bins else said.removesuffix(" of").removesuffix(" in").removesuffix(" for")
 
 
 def _named(bins: tuple[BinLabel, ...], before: str) -> str:

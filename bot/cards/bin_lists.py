@@ -52,7 +52,7 @@ def _line(listed: Listed, found: BinList) -> str:
     elif listed.count is None:
         parts.append("not counted yet")
     else:
-        parts.append(f"{counts.said(listed.count)} {words.when(listed.count.at)}")
+        parts.append(f"{counts.said(listed.count)} ({words.when(listed.count.at)})")
     if found.species is None:
         parts.append(f"*{listed.species.name}*")
     if found.whose != MINE:
@@ -78,7 +78,7 @@ def history_card(history: History) -> Card:
 def _event(event: Happened) -> str:
     who = words.plain(event.keeper_name) or "a former keeper"
     said = f"#{event.seq} {words.when(event.at, 'd')} {who} {_did(event)}"
-    return f"~~{said}~~ undone" if event.undone else said
+    return f"~~{said}~~ (undone)" if event.undone else said
 
 
 def _did(event: Happened) -> str:

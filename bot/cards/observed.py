@@ -205,7 +205,7 @@ def _about_fit(observed: Observed, fit: CountsFit) -> list[str]:
         said.append(
             "2:1 is what comes when one kind of young dies, and 1:1 and 3:1 fit badly."
             if fit.rivals.lethal is LethalCall.SUPPORTED
-            else "2:1 would mean that one kind of young dies; these counts cannot tell that from 1:1 or 3:1."
+            else "2:1 would mean that one kind of young dies; these counts do not show it, as 1:1 or 3:1 is not ruled out."
         )
     how = {
         Method.COUNTED: "exact, outcomes ordered by their probability",

@@ -142,7 +142,8 @@ def _state(view: PairingView) -> str:
         return f"young seen {words.when(row.young_at)}"
     if row.gravid_at is not None:
         return f"a filled pouch seen {words.when(row.gravid_at)}"
-    return f"set up {words.when(row.set_up_at)}, no young yet"
+    young = "young logged" if view.broods else "no young yet"
+    return f"set up {words.when(row.set_up_at)}, {young}"
 
 
 def _sides(view: PairingView) -> str:

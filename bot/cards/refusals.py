@@ -166,7 +166,7 @@ def _(refusal: r.TooCostly) -> str:
 @lead.register
 def _(refusal: r.NotYours) -> str:
     owner = words.plain(refusal.keeper_name) or "another keeper"
-    return f"That {refusal.what} belongs to {owner}. Ask them{', or a steward' if refusal.stewards else ''}."
+    return f"The {refusal.what} belongs to {owner}. Ask them{', or a steward' if refusal.stewards else ''}."
 
 
 @lead.register
@@ -209,7 +209,7 @@ def _(refusal: r.NoOwnCard) -> str:
 
 @lead.register
 def _(_: r.NothingSet) -> str:
-    return "You gave nothing to change. Pick at least one of the options, like `/keeper set zone:Europe/Lisbon`."
+    return "You gave nothing to change. Pick at least one of the options that the command has."
 
 
 @lead.register
@@ -289,7 +289,7 @@ def _(refusal: r.TakenBack) -> str:
 
 @lead.register
 def _(_: r.NothingToUndo) -> str:
-    return "There is nothing left to undo there: it was undone already. `/bin show` shows what the book says now."
+    return "There is nothing there to undo: it was undone already, or it is no change that can be undone. `/records audit` lists them."
 
 
 @lead.register

@@ -96,7 +96,8 @@ def _(refusal: ShareNotRead) -> str:
     text = words.inline(refusal.text)
     if refusal.over:
         return f"A {refusal.what} of {text} cannot be: all of them are 100 %. Type less, like 70 %."
-    return f"I can't read {text} as a {refusal.what}. Type it like 70 %, 0.7 or 7 in 10."
+    like = "20 cM, 20 % or 2 in 10" if refusal.what == "recombination" else "70 %, 0.7 or 7 in 10"
+    return f"I can't read {text} as a {refusal.what}. Type it like {like}."
 
 
 @lead.register

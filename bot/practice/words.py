@@ -152,10 +152,10 @@ _STYLES = {
 
 
 def relative(seconds: int) -> str:
-    """A distance in time as people say it: "in 3 days", "2 hours ago", "now"."""
+    """A distance in time as people say it: "in 3 days", "2 hours ago", "just now"."""
     size = abs(seconds)
     if size < 5:
-        return "now"
+        return "in a moment" if seconds > 0 else "just now"
     name, length = next((name, length) for name, length, upto in _UNITS if round(size / length) < upto)
     count = round(size / length)
     said = f"{count} {name}{'' if count == 1 else 's'}"

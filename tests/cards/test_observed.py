@@ -36,7 +36,7 @@ async def test_counts_that_fit_are_said_to_fit_other_ratios_too() -> None:
     ]
     assert "Dam: het ember · sire: het ember." in card.blocks[1]
     assert "Ratios: wild-looking to ember." in card.blocks[1]
-    assert "these counts cannot tell that from 1:1 or 3:1" in card.blocks[1]
+    assert "these counts do not show it, as 1:1 or 3:1 is not ruled out" in card.blocks[1]
     assert [button.label for button in card.buttons] == ["What to expect", "How many to raise"]
     assert_card_fits(card)
 

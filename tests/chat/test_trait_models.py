@@ -59,7 +59,7 @@ async def test_only_who_defined_it_and_stewards_record_the_other(sqlite_chat: Ch
     before = await sqlite_chat.events()
     refused = await sqlite_chat.press(defined.message, "It's on a sex chromosome", TAMSIN)
     only_for(TAMSIN, refused)
-    assert first_line(refused) == "That trait blush belongs to Moss. Ask them, or a steward."
+    assert first_line(refused) == "The trait blush belongs to Moss. Ask them, or a steward."
     assert await sqlite_chat.events() == before
     assert "now stands" in first_line(await sqlite_chat.press(defined.message, "It's on a sex chromosome", WREN))
 

@@ -78,8 +78,9 @@ def test_a_timestamp_is_said_in_the_readers_zone() -> None:
 @pytest.mark.parametrize(
     ("seconds", "said"),
     [
-        (0, "now"),
-        (-4, "now"),
+        (0, "just now"),
+        (-4, "just now"),
+        (3, "in a moment"),
         (30, "in 30 seconds"),
         (-60, "1 minute ago"),
         (59.6 * 60, "in 1 hour"),
