@@ -18,8 +18,8 @@ _REMARKS = 3
 """The most that is said of one class of young behind its share; the rest stands under *Carriers*."""
 
 
-def odds_card(odds: Odds) -> Card:
-    """The reply to `/odds`."""
+def odds_card(odds: Odds, *, error_unused: bool = False) -> Card:
+    """The reply to `/odds`; `error_unused` if a scoring error was typed, which nothing here can use."""
     buttons = [
         Button("How many to raise", verbs.ODDS_RAISING, odds.reference, Weight.MAIN),
         Button("Carriers", verbs.ODDS_CARRIERS, odds.reference),
@@ -31,11 +31,14 @@ def odds_card(odds: Odds) -> Card:
         buttons.append(Button("Swap dam and sire", verbs.ODDS_SWAP, odds.reference))
     return Card(
         lead=lead_said(odds),
-        blocks=(_table(odds), rests_on(odds)),
+        blocks=(_table(odds), rests_on(odds), *((_ERROR_UNUSED,) if error_unused else ())),
         buttons=tuple(buttons if odds.target else buttons[1:]) if odds.traits else (),
         # The button that turns a page carries the page's number and the route as well.
         page=(verbs.ODDS_ASK, odds.reference) if len(odds.reference) <= _PAGED else None,
     )
+
+
+_ERROR_UNUSED = "The scoring error was left aside: it only counts with young that you scored, in `observed:`."
 
 
 def lead_said(odds: Odds) -> str:

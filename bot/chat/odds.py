@@ -28,10 +28,10 @@ from bot.services.request import Request
 
 async def _ask(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
     cross, observed, beside = values.get("cross", ""), values.get("observed", ""), Beside.of(values)
+    error = values.get("scoring-error", "")
     if observed.strip():
-        error = values.get("scoring-error", "")
         return observed_card(await observed_of(desk, request, cross, observed, error, beside))
-    return odds_card(await odds_of(desk, request, cross, beside))
+    return odds_card(await odds_of(desk, request, cross, beside), error_unused=bool(error.strip()))
 
 
 SHEET = Sheet(

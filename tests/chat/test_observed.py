@@ -173,3 +173,9 @@ async def test_two_traits_that_do_not_assort_freely_are_sent_on_to_their_distanc
     )
     assert "**do not fit 1:1:1:1**" in first_line(outcome)
     assert "`/trait distance` tells how closely" in outcome.text
+
+
+async def test_a_scoring_error_without_scored_young_is_said_to_be_left_aside(sqlite_chat: Chat) -> None:
+    cross = "/odds cross:het ember x het ember"
+    assert "scoring error was left aside" in (await sqlite_chat.type(f"{cross} scoring-error:5%")).text
+    assert "left aside" not in (await sqlite_chat.type(cross)).text
