@@ -24,7 +24,7 @@ def split_card(split: BinSplit) -> Card:
         blocks.append(f"That leaves {counts.said(split.left)} in {split.source.code}, worked out from its last count.")
     elif split.moved.number is not None:
         blocks.append(
-            f"{split.source.code} has no count that this could be taken from: count it again when it has settled."
+            f"{split.source.code} has no count that covers this, so what is left is not known: count it again when it has settled."
         )
     blocks.append(
         "Let both settle: most keepers leave a bin alone for two weeks after it was set up (common practice)."

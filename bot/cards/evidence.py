@@ -68,7 +68,7 @@ def _next(evidence: Evidence) -> str:
     if verdict.following is None:
         return "Nothing more is needed for the highest word; a brood that does not fit would take it back."
     wanted = [_missing(one, evidence) for one in verdict.missing]
-    return f"For *{verdict.following.value}*: {'; '.join(dict.fromkeys(wanted))}." if wanted else ""
+    return f"To be called *{verdict.following.value}*: {'; '.join(dict.fromkeys(wanted))}." if wanted else ""
 
 
 def _missing(missing: Missing, evidence: Evidence) -> str:

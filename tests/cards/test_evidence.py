@@ -69,7 +69,7 @@ async def test_every_explanation_and_every_word_can_be_said(cause: Cause, word: 
 @pytest.mark.parametrize("lack", Lack)
 async def test_what_is_missing_for_the_next_word_is_said(lack: Lack) -> None:
     text = said(findings(lacks=(Missing(lack, 0.9, 0.95, "b1"),)))
-    assert "For *established*: " in text
+    assert "To be called *established*: " in text
 
 
 async def test_nothing_is_ever_certain() -> None:

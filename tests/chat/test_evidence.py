@@ -22,7 +22,7 @@ async def test_the_verdict_comes_first_with_what_is_missing_for_the_next_word(sq
     outcome = await sqlite_chat.type("/trait evidence name:ember", MOSS)
     assert await outcome.until(lambda seen: bool(seen.text), 60)
     assert first_line(outcome).startswith("ember is *leaning* to be **recessive**")
-    assert "For *supported*" in outcome.text
+    assert "To be called *supported*" in outcome.text
     for fact in ("without P-2.1", "Rust", "Pearl", "evidence in this book, not a guarantee"):
         assert fact in outcome.text
     assert labels(outcome) == ["Broods", "Pairings"]
