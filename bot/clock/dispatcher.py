@@ -33,6 +33,10 @@ _MOST_DOUBLINGS = 10
 Answer = TypeVar("Answer")
 
 
+class LeaseOver(Exception):
+    """The turn of a request came after the lease under which it was to be made. Nothing was asked."""
+
+
 @dataclass(frozen=True, slots=True)
 class Pace:
     """How the dispatcher spends time and requests. Every span is of real time.
@@ -169,14 +173,19 @@ class Dispatcher:
 
     async def _deliver(self, delivery: Claimed) -> Outcome:
         async with self._at_once:
+            pause = self._growing_pause(delivery)
             try:
                 return await self._send(delivery)
-            except TimeoutError as late:
-                _log.warning("delivery %d of server %d: no answer in time (%s)", delivery.id, delivery.server, late)
+            except LeaseOver:
+                # Nothing was asked of the chat service, so there is nothing to be patient with.
+                _log.warning("delivery %d of server %d: its turn came after its lease", delivery.id, delivery.server)
+                pause = _SHORTEST_PAUSE
+            except TimeoutError:
+                _log.warning("delivery %d of server %d: no answer in time", delivery.id, delivery.server)
             except Exception:
                 _log.exception("delivery %d of server %d failed", delivery.id, delivery.server)
             try:
-                put_off = await self._put_off(delivery, self._growing_pause(delivery))
+                put_off = await self._put_off(delivery, pause)
             except Exception:
                 _log.exception("delivery %d of server %d stays under its lease", delivery.id, delivery.server)
                 return Outcome.FAILED
@@ -268,6 +277,7 @@ class Dispatcher:
         """Put one request to the chat service, in its turn, and wait no longer than a lease that ends at `until`.
 
         Raises:
+            LeaseOver: its turn came too late, and nothing was asked.
             TimeoutError: no answer in that time. Whether the request took effect is then unknown.
         """
         clock = asyncio.get_running_loop().time
@@ -278,7 +288,7 @@ class Dispatcher:
         # Looked at once more with no await before the request: this process may have been asleep since the lease began.
         left = (until - self._pace.reserve - self._clocks.real()).total_seconds()
         if left <= 0:
-            raise TimeoutError("the lease is over")
+            raise LeaseOver
         async with asyncio.timeout(left):
             return await request()
 

@@ -63,6 +63,7 @@ async def test_a_draft_of_the_process_before_is_edited_in_the_next(machine: Mach
     assert [(field.custom_id, field.value) for field in opened.form.fields] == [
         ("bin", "B-4"),
         ("count", "many"),
+        ("how", ""),
         ("note", "two dead under the bark"),
     ]
     await machine.restart(second)

@@ -121,16 +121,20 @@ class BadLuck:
         hold: Hold | None = None
         match kill.when:
             case When.SENT_NOT_TAKEN | When.TAKEN_NOT_HEARD:
-                # A dozen pings go out in the first half second.
+                # A dozen pings go out in the first half second. On a quick machine all have gone by now, so more fall due.
                 await asyncio.sleep(kill.after * 0.3)
                 hold = self._hold(POSTS, heard=kill.when is When.TAKEN_NOT_HEARD)
+                await self.let_fall_due()
             case When.ANSWER_NOT_TAKEN | When.ANSWER_NOT_HEARD:
                 await asyncio.sleep(kill.after)
                 hold = self._hold(ANSWERS, heard=kill.when is When.ANSWER_NOT_HEARD)
             case _:
                 await asyncio.sleep(kill.after)
         if hold is not None:
-            await hold.reached(5)
+            try:
+                await hold.reached(5)
+            except TimeoutError as error:
+                raise AssertionError(f"nothing came to be held; the bot said: {bot.said()}") from error
         await self._end(bot)
         if hold is not None:
             hold.release()
