@@ -274,6 +274,7 @@ counts = _scoped(
     CheckConstraint("low >= 0 AND high >= low", name="bounds"),
     CheckConstraint("seen >= 0", name="seen"),
     Index(None, "server_id", "bin_id", "at"),
+    Index(None, "server_id", "corrects_id"),
 )
 """Counts of whole bins. Of one from a part of the bin, `seen` are the animals in that `share`, and `total` is worked out."""
 
