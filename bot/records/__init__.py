@@ -2,6 +2,7 @@
 
 from bot.records.book import Book, code_key
 from bot.records.breeding_rows import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
+from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.dispatch import Dispatch
 from bot.records.errors import (
     AlreadyLogged,
@@ -47,7 +48,6 @@ from bot.records.rows import (
     ClosingRow,
     CountPartRow,
     CountRow,
-    DeliveryRow,
     DraftRow,
     EventRow,
     FounderRow,
@@ -55,13 +55,11 @@ from bot.records.rows import (
     Heredity,
     Holding,
     KeeperRow,
-    OccurrenceRow,
     ParentRow,
     RelationRow,
     ServerRow,
     Stamp,
     Subject,
-    TaskRow,
     TraitRow,
     TransferRow,
 )

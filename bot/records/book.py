@@ -9,6 +9,7 @@ from sqlalchemy import Row
 
 from bot.discretion import say_private
 from bot.records import care_selects, event_selects, selects
+from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.claims import DueItem, read_items
 from bot.records.kinds import Privacy
 from bot.records.lineage import LineageReading, founder_groups
@@ -19,19 +20,16 @@ from bot.records.rows import (
     ClosingRow,
     CountPartRow,
     CountRow,
-    DeliveryRow,
     DraftRow,
     EventRow,
     FounderRow,
     Heredity,
     Holding,
     KeeperRow,
-    OccurrenceRow,
     ParentRow,
     RelationRow,
     ServerRow,
     Subject,
-    TaskRow,
     TraitRow,
     TransferRow,
 )
@@ -295,7 +293,7 @@ class Book(LineageReading):
         return event_row(await self._one(event_selects.EVENT_BY_REQUEST, request_id=request_id))
 
     async def last_event_of(self, actor: int) -> EventRow | None:
-        """This person's latest event that is neither an undo nor undone."""
+        """This person's latest event that is neither an undo nor undone, nor the end of a task in place of an undo."""
         return event_row(await self._one(event_selects.LAST_EVENT_OF, actor_id=actor))
 
     async def events(self, subject_kind: str, subject_id: int, limit: int) -> tuple[EventRow, ...]:

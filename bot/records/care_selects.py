@@ -2,7 +2,7 @@
 
 from sqlalchemy import and_, bindparam, case, null, or_, select
 
-from bot.records import rows, tables
+from bot.records import care_rows, tables
 from bot.records.covering import covers, is_awake
 from bot.records.kinds import OccurrenceState, Privacy
 from bot.records.scoping import pick, reads, same, within
@@ -16,7 +16,7 @@ _OPEN = (OccurrenceState.DUE, OccurrenceState.ASKED)
 _now = bindparam("now", type_=UtcDateTime())
 
 _tasks = (
-    pick(rows.TaskRow, tables.care_tasks, shelf=_shelf.c.body, text=_words.c.body)
+    pick(care_rows.TaskRow, tables.care_tasks, shelf=_shelf.c.body, text=_words.c.body)
     .select_from(
         tables.care_tasks.outerjoin(_shelf, same(tables.care_tasks, "shelf_id", _shelf))
         .outerjoin(_words, same(tables.care_tasks, "text_id", _words))
@@ -40,7 +40,7 @@ BINS_OF_TASK = (
 
 _occurrences = (
     pick(
-        rows.OccurrenceRow,
+        care_rows.OccurrenceRow,
         tables.occurrences,
         kind=tables.care_tasks.c.kind,
         text=_words.c.body,
@@ -75,7 +75,7 @@ OPEN_FOR = _occurrences.where(
 )
 """What a keeper's awake tasks want up to a time: asked and not answered, or due by then."""
 
-DELIVERY = pick(rows.DeliveryRow, tables.deliveries).where(
+DELIVERY = pick(care_rows.DeliveryRow, tables.deliveries).where(
     within(tables.deliveries), tables.deliveries.c.id == bindparam("id")
 )
 DELIVERY_HOME = (

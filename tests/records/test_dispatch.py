@@ -1,48 +1,13 @@
 """The dispatcher's statements, each on its own, on both engines."""
 
-import asyncio
-from contextvars import Context
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import Update, update
-from sqlalchemy.ext.asyncio import create_async_engine
 
 from bot.calendar import weekly
 from bot.records import CareKind, DeliveryState, Exactness, OccurrenceState, Records, Subject
-from bot.records.claims import Claimed
-from bot.records.tables import bins, care_tasks
-from tests.support.pings import START, Care, add_care, finish, put_off, stamp
-
-HOUR = timedelta(hours=1)
-WEEK = timedelta(days=7)
-LEASE = timedelta(minutes=3)
-DUE = START + HOUR
-"""When care that `add_care` adds is due for the first time."""
-
-
-async def claim(records: Records, *, holder: str = "a", at: timedelta = HOUR, limit: int = 50) -> tuple[Claimed, ...]:
-    moment = START + at
-    return await records.dispatch().claim(now=moment, real=moment, holder=holder, lease=LEASE, limit=limit)
-
-
-async def begin(records: Records, delivery: Claimed, *, holder: str = "a", at: timedelta = HOUR) -> bool:
-    real = START + at
-    return await records.dispatch().begin_try(
-        delivery, holder=holder, real=real, until=real + LEASE, maybe_repeat=False
-    )
-
-
-async def sent(records: Records, delivery: Claimed, *, holder: str = "a", at: timedelta = HOUR) -> bool:
-    next_due = {item.task_id: item.due_at + WEEK for item in delivery.items}
-    return await records.dispatch().sent(delivery, holder=holder, now=START + at, message_id=900, next_due=next_due)
-
-
-async def states(records: Records, care: Care) -> list[tuple[timedelta, OccurrenceState]]:
-    """Every due date of a task, as its distance from the first, with its state."""
-    async with records.read(care.server) as book:
-        rows = [await book.occurrence(number) for number in range(1, 60)]
-    return sorted((row.due_at - care.due, row.state) for row in rows if row is not None and row.task_id == care.task)
+from tests.support.claiming import DUE, HOUR, LEASE, WEEK, begin, claim, close_bin, end, sent, states
+from tests.support.pings import START, add_care, finish, put_off, stamp
 
 
 async def test_a_ping_knows_no_count_that_was_corrected(records: Records) -> None:
@@ -332,98 +297,8 @@ async def test_blocked_loses_nothing_and_may_be_forgotten_as_a_try(records: Reco
     assert await states(records, care) == [(0 * WEEK, OccurrenceState.ASKED), (WEEK, OccurrenceState.DUE)]
 
 
-@pytest.mark.parametrize("left_behind", [False, True], ids=["new", "left behind"])
-async def test_three_processes_claim_and_mark_at_once_and_none_gets_what_another_has(
-    records: Records, database_url: str, left_behind: bool
-) -> None:
-    cares = [await add_care(records, server, keeper) for server in (5, 6, 7) for keeper in range(1, 9)]
-    if left_behind:
-        assert len(await claim(records, holder="dead")) == len(cares)
-    at = HOUR + LEASE if left_behind else HOUR
-    others = [await Records.open(database_url) for _ in range(2)]
-    taken: list[tuple[int, int]] = []
-
-    async def work(holder: str, mine: Records) -> None:
-        idle = 0
-        while idle < 3:
-            claimed = await claim(mine, holder=holder, at=at, limit=2)
-            idle = 0 if claimed else idle + 1
-            for delivery in claimed:
-                taken.append((delivery.server, delivery.id))
-                assert await begin(mine, delivery, holder=holder, at=at)
-                assert await sent(mine, delivery, holder=holder, at=at)
-
-    await asyncio.gather(*(work(f"w{n}", each) for n, each in enumerate([records, *others])))
-    for other in others:
-        await other.close()
-    assert len(taken) == len(set(taken)) == len(cares)
-    for care in cares:
-        assert await states(records, care) == [(0 * WEEK, OccurrenceState.ASKED), (WEEK, OccurrenceState.DUE)]
-
-
-async def test_claims_and_keepers_writes_at_once_never_block_each_other_for_good(
-    records: Records, database_url: str
-) -> None:
-    """Both take the server's row first: the order in which they lock is one."""
-    cares = [await add_care(records, 5, keeper) for keeper in range(1, 7)]
-    other = await Records.open(database_url)
-
-    async def keepers_write() -> None:
-        for care in cares:
-            await finish(other, care, care.occurrence, DUE)
-
-    async def dispatch() -> None:
-        for _ in range(10):
-            for delivery in await claim(records, limit=1):
-                assert await sent(records, delivery)
-
-    async with asyncio.timeout(20):
-        await asyncio.gather(keepers_write(), dispatch())
-    await other.close()
-    for care in cares:
-        assert (0 * WEEK, OccurrenceState.DONE) in await states(records, care)
-
-
-async def test_a_server_whose_keepers_write_without_a_pause_is_pinged_all_the_same(
-    records: Records, database_url: str
-) -> None:
-    """Passing over every server that is written to would leave a busy one unpinged for ever."""
-    await add_care(records, 5, due=DUE)
-    other = await Records.open(database_url)
-    async with other.write(stamp(5, 1, START)) as book:
-        # A context of its own, as another process has: this one knows that a unit is open.
-        claiming = asyncio.create_task(claim(records), context=Context())
-        await asyncio.sleep(0.2)
-        assert not claiming.done()
-        await book.add_draft("odds", {"cross": "wild x wild"}, DUE)
-    async with asyncio.timeout(10):
-        assert len(await claiming) == 1
-    await other.close()
-
-
 @pytest.mark.parametrize("names", [{"claim_stale", "claim_due", "lock_servers", "read_claims", "waiting"}])
 def test_the_statements_that_look_across_servers_are_few_and_known(names: set[str]) -> None:
     from bot.records.dispatch import UNSCOPED
 
     assert names == UNSCOPED
-
-
-async def end(database_url: str, care: Care) -> None:
-    await change(
-        database_url, update(care_tasks).where(care_tasks.c.id == care.task, care_tasks.c.server_id == care.server)
-        .values(ended_at=START),
-    )  # fmt: skip
-
-
-async def close_bin(database_url: str, care: Care) -> None:
-    await change(
-        database_url, update(bins).where(bins.c.id == care.bin_id, bins.c.server_id == care.server)
-        .values(closed_at=START),
-    )  # fmt: skip
-
-
-async def change(database_url: str, statement: Update) -> None:
-    engine = create_async_engine(database_url)
-    async with engine.begin() as connection:
-        await connection.execute(statement)
-    await engine.dispose()
