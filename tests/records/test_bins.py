@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from bot.calendar import weekly
 from bot.records import (
     CareKind,
     CloseReason,
@@ -111,8 +112,8 @@ async def test_an_event_is_about_every_bin_that_it_names_and_about_the_bin_of_a_
         await book.close_bin(first.id, reason=CloseReason.MERGED, into=second.id)
         merged = await book.log("bin.merged", Subject("bin", second.id))
     async with records.write(stamps.next()) as book:
-        task = await book.add_task(third.id, kind=CareKind.MOISTURE, weekday=0, minute_of_day=60, channel_id=CHANNEL)
-        due = await book.add_occurrence(task, NOW)
+        task = await book.add_task(bin_id=third.id, kind=CareKind.MOISTURE, cadence=weekly(0, 60), channel_id=CHANNEL)
+        due = await book.add_occurrence(task, third.id, NOW, None)
         await book.log("care.add", Subject("task", task))
     async with records.write(stamps.next()) as book:
         await book.finish_occurrence(due)
