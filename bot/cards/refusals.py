@@ -101,6 +101,8 @@ def _(refusal: r.DaysNotRead) -> str:
 def _(refusal: r.DateNotRead) -> str:
     if refusal.past:
         return f"{words.inline(refusal.text)} is past. Type a day to come, like Friday, 3 Dec or in 2 weeks."
+    if refusal.far:
+        return f"{words.inline(refusal.text)} is more than ten years away. Type a nearer day, like 3 Dec or in 2 weeks."
     return f"{words.inline(refusal.text)} is no day I can read. Type it like tomorrow, Friday, 3 Dec, or in 2 weeks."
 
 

@@ -13,7 +13,7 @@ UNDO: Final = "undo"
 """Kind of an event that took another back; its subject is that event."""
 
 EVENT: Final = "event"
-"""Kind of subject of an undo."""
+"""Kind of subject of what took another event back: an undo, or the end of a task that was asked for before its undo."""
 
 _undoing = tables.events.alias("undoing")
 _about = bin_tables.event_bins
@@ -80,10 +80,9 @@ EVENTS_ABOUT = (
 LAST_EVENT_OF = (
     _events.where(
         tables.events.c.actor_id == bindparam("actor_id"),
-        tables.events.c.kind != UNDO,
+        tables.events.c.subject_kind != EVENT,
         ~there_is().where(
             _undoing.c.server_id == tables.events.c.server_id,
-            _undoing.c.kind == UNDO,
             _undoing.c.subject_kind == EVENT,
             _undoing.c.subject_id == tables.events.c.seq,
         ),

@@ -99,8 +99,9 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
             pairing, place = await _origin(book, request, new.of)
             zone = await zone_of(book, request)
             seen_on = read_day(new.day, request.now, zone)
-            if not new.day.strip() and pairing is not None and pairing.young_at is not None:
-                seen_on = pairing.young_at
+            # The day of the first young is that of the first brood alone.
+            if not new.day.strip() and pairing is not None and not await book.broods_of(pairing.id):
+                seen_on = pairing.young_at or seen_on
             if pairing is not None and seen_on.astimezone(zone).date() < pairing.set_up_at.astimezone(zone).date():
                 raise NotInOrder(what="Young of this pairing", first="the day it was set up", at=pairing.set_up_at)
             traits = await book.traits()

@@ -14,7 +14,8 @@ FURTHEST_DAYS = 3_653
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _UNITS = {"day": 1, "d": 1, "week": 7, "wk": 7, "w": 7, "month": 30, "mo": 30}
-_WORDS = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10}
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_WORDS = {"a": 1, "an": 1, **{word: number for number, word in enumerate(_NUMBERS, start=1)}}
 _AGO = re.compile(r"(\d{1,4}|[a-z]+)\s*(day|d|week|wk|w|month|mo)s?\.?\s*ago", re.IGNORECASE)
 _AGE = re.compile(
     r"(?:about|around|~|ca\.?)?\s*(\d{1,4}|[a-z]+)\s*(day|d|week|wk|w|month|mo)s?\.?(?:\s+old)?", re.IGNORECASE

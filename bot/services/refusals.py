@@ -134,10 +134,11 @@ class DaysNotRead(Refusal):
 
 @dataclass(eq=False)
 class DateNotRead(Refusal):
-    """A day that was not understood, or that is past."""
+    """A day that was not understood, or that is past, or too far ahead."""
 
     text: str
     past: bool = False
+    far: bool = False
 
 
 @dataclass(eq=False)

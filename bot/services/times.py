@@ -10,6 +10,8 @@ from bot.calendar import instant
 from bot.services.refusals import DateNotRead, NoSuchZone, TimeNotRead
 
 _TIME = re.compile(r"([0-9]{1,2})(?:[:.h]?([0-9]{2})|h)?\s*(?:([ap])\.?m\.?)?", re.IGNORECASE)
+FURTHEST_DAYS = 3_653
+"""No care is put off for more than ten years: it is a slip of the thumb."""
 _NEAR = {"today": 0, "now": 0, "tomorrow": 1}
 _AFTER = re.compile(r"(?:in |for )?([0-9]{1,3}) (day|week|month)s?")
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -49,7 +51,7 @@ def read_day(text: str, now: datetime, zone: ZoneInfo) -> datetime:
     "2027-12-03". A month's day without a year is the next one; a weekday is the next one, never today.
 
     Raises:
-        DateNotRead: it is none, or a day that is past.
+        DateNotRead: it is none, or a day that is past, or one more than `FURTHEST_DAYS` ahead.
     """
     folded = " ".join(text.casefold().replace(",", " ").split()).removeprefix("on ").removeprefix("until ")
     today = now.astimezone(zone).date()
@@ -58,6 +60,8 @@ def read_day(text: str, now: datetime, zone: ZoneInfo) -> datetime:
         raise DateNotRead(text)
     if day < today:
         raise DateNotRead(text, past=True)
+    if (day - today).days > FURTHEST_DAYS:
+        raise DateNotRead(text, far=True)
     return instant(day, 0, zone)
 
 

@@ -10,7 +10,7 @@ from bot.services.bins import NewBin, open_bin
 from bot.services.broods import NewBrood, list_broods, log_brood, look_counts, score_again, show_brood
 from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up
-from bot.services.pairings import show_pairing
+from bot.services.pairings import show_pairing, young_seen
 from bot.services.refusals import CountNotRead, NoSuchBin, NotYours, Refusal, TakenBack, WordNotKnown
 from bot.services.refusals_breeding import (
     LookHasDoses,
@@ -54,6 +54,15 @@ async def test_a_scored_brood_holds_what_was_seen(paired: Asking) -> None:
     ]
     assert view.ratios is not None
     assert (1, 3) in [one.ratio for one in view.ratios.fitting]
+
+
+async def test_only_the_first_brood_takes_the_day_of_the_first_young(paired: Asking) -> None:
+    first_young = (await young_seen(paired.desk, paired.by(after=30 * DAY), "P-1")).row.young_at
+    days = []
+    for after in (35, 95):
+        view = await log_brood(paired.desk, paired.by(after=after * DAY), NewBrood(of="P-1", born="12"))
+        days.append(view.brood.seen_on)
+    assert days == [first_young, paired.by(after=95 * DAY).now]
 
 
 async def test_a_brood_can_be_logged_before_it_is_scored(paired: Asking) -> None:

@@ -96,6 +96,14 @@ def test_a_day_that_is_past_or_none(text: str, past: bool) -> None:
     assert caught.value.past is past
 
 
+def test_a_day_too_far_ahead_to_be_meant_is_refused() -> None:
+    # The calendar ends with the year 9999: a date counted on from there would be none.
+    for text in ("9999-12-31", "6 March 2046"):
+        with pytest.raises(DateNotRead) as caught:
+            read_day(text, NOW, ZoneInfo("UTC"))
+        assert caught.value.far
+
+
 @pytest.mark.parametrize(
     "key", ["armadillidium-vulgare", "porcellio-scaber", "trichorhina-tomentosa", "cubaris-x", "y"]
 )

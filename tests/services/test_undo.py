@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from bot.clock.dispatcher import Dispatcher
+from bot.services.audit import undo_last
 from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
@@ -192,6 +193,14 @@ async def test_a_task_is_ended_once_and_its_end_is_not_undone(asking: Asking) ->
         with pytest.raises(NothingToUndo):
             await undo(asking.desk, asking.by(), number)
     assert await asking.events() == events
+
+
+async def test_after_a_task_that_was_asked_the_change_before_it_is_the_last(asking: Asking) -> None:
+    await with_book(asking)
+    before = await counted(asking)
+    seq = await asked_since(asking)
+    assert (await undo_last(asking.desk, asking.by())).event.seq == seq
+    assert (await undo_last(asking.desk, asking.by())).event.seq == before
 
 
 async def test_a_task_that_was_asked_is_ended_by_whoever_set_it_alone(asking: Asking) -> None:
