@@ -153,10 +153,11 @@ def _document(images: Iterator[dict[str, Any] | None]) -> dict[str, Any]:
 _BIN_COLUMNS = frozenset({"bin_id", "parent_bin_id", "from_bin_id", "to_bin_id", "into_bin_id"})
 
 
-def bins_of(journal: Journal) -> tuple[set[int], set[int]]:
-    """The bins that a unit's changes name, and the care tasks they name where they name no bin."""
+def bins_of(journal: Journal) -> tuple[set[int], set[int], set[int]]:
+    """The bins that a unit's changes name, and the care tasks and the scored broods through which they name one."""
     bins: set[int] = set()
     tasks: set[int] = set()
+    broods: set[int] = set()
     for document in journal.documents():
         for row in document["rows"]:
             if row["table"] == tables.bins.name:
@@ -164,4 +165,6 @@ def bins_of(journal: Journal) -> tuple[set[int], set[int]]:
             bins |= {row[name] for name in _BIN_COLUMNS & row.keys() if row[name] is not None}
             if "task_id" in row:
                 tasks.add(row["task_id"])
-    return bins, tasks
+            if row["table"] == breeding_tables.scorings.name:
+                broods.add(row["brood_id"])
+    return bins, tasks, broods

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Table, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import bin_tables, event_selects, tables
+from bot.records import bin_tables, breeding_tables, event_selects, tables
 from bot.records.book import Book
 from bot.records.errors import AlreadyLogged, Missing, Repeated, Unlogged
 from bot.records.journal import VERSION, Journal, Values, bins_of, key_of
@@ -108,15 +108,15 @@ class Writing(Book):
     # The machinery.
 
     async def _bins_touched(self) -> set[int]:
-        """The bins that the changes so far are about; what names only a task is about that task's bin."""
-        found, tasks = bins_of(self._journal)
-        if not tasks:
-            return found
-        task = tables.care_tasks.c
-        asked = await self._connection.execute(
-            select(task.bin_id).where(task.server_id == self.server, task.id.in_(sorted(tasks)))
-        )
-        return found | {bin_id for bin_id in asked.scalars() if bin_id is not None}
+        """The bins that the changes so far are about; what names only a task, or a brood, is about the bin of that."""
+        found, tasks, broods = bins_of(self._journal)
+        for table, ids in ((tables.care_tasks, tasks), (breeding_tables.broods, broods)):
+            if ids:
+                asked = await self._connection.execute(
+                    select(table.c.bin_id).where(table.c.server_id == self.server, table.c.id.in_(sorted(ids)))
+                )
+                found |= {bin_id for bin_id in asked.scalars() if bin_id is not None}
+        return found
 
     def _refuse_repeat(self) -> None:
         if self.repeat is not None:

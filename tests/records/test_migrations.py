@@ -98,6 +98,9 @@ async def test_a_dump_survives_the_way_to_the_newest_revision(empty_database_url
         about = {each.kind for each in await book.audit(before=10**9, limit=99, bin_id=first.id)}
         assert {"bin.open", "count.log", "care.add", "care.done"} <= about
         assert "server.set" not in about
+        scored = [each.seq for each in await book.audit(before=10**9, limit=99) if each.kind == "brood.scored"]
+        assert bool(scored) is (revision >= "0005")
+        assert all((await book.bins_of_events(scored)).values())
         opened = len(await book.bins(open_only=False))
         task = (await book.tasks(first.id))[0]
         waiting = await book.open_occurrence(task.id)

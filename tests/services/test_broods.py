@@ -6,12 +6,13 @@ import pytest
 from pytest_asyncio import fixture as async_fixture
 
 from bot.records import BroodReason, ParentRole, Sex
+from bot.services.audit import audit_of
 from bot.services.bins import NewBin, open_bin
 from bot.services.broods import NewBrood, list_broods, log_brood, look_counts, score_again, show_brood
 from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import show_pairing, young_seen
-from bot.services.refusals import CountNotRead, NoSuchBin, NotYours, Refusal, TakenBack, WordNotKnown
+from bot.services.refusals import CountNotRead, NoSuchBin, NothingToUndo, NotYours, Refusal, TakenBack, WordNotKnown
 from bot.services.refusals_breeding import (
     LookHasDoses,
     MoreThanBorn,
@@ -23,9 +24,10 @@ from bot.services.refusals_breeding import (
     ScoresNotRead,
 )
 from bot.services.refusals_days import DayAhead
+from bot.services.sharing import set_privacy
 from bot.services.traits import define_trait
 from bot.services.undo import undo
-from tests.support.asking import ELSEWHERE, MOSS, Asking, again
+from tests.support.asking import ELSEWHERE, MOSS, TAMSIN, Asking, again
 
 DAY = timedelta(days=1)
 SCORED = NewBrood(of="P-1", scored="6 ember 17 wild, 9 weeks, 3 unsure", born="about 30")
@@ -63,6 +65,22 @@ async def test_only_the_first_brood_takes_the_day_of_the_first_young(paired: Ask
         view = await log_brood(paired.desk, paired.by(after=after * DAY), NewBrood(of="P-1", born="12"))
         days.append(view.brood.seen_on)
     assert days == [first_young, paired.by(after=95 * DAY).now]
+
+
+async def test_the_scoring_of_a_private_bins_brood_is_told_to_its_keepers_alone(paired: Asking) -> None:
+    await log_brood(paired.desk, paired.by(), SCORED)
+    view = await score_again(paired.desk, paired.by(), "P-1.1", "5 ember 10 wild")
+    assert view.event is not None
+    by_bin = await audit_of(paired.desk, paired.by(TAMSIN), bin_text=view.brood.bin_code)
+    assert "brood.scored" in [change.kind for change in by_bin.changes]
+    await set_privacy(paired.desk, paired.by(), bin_text=view.brood.bin_code, private="everything")
+    for stranger in (paired.by(TAMSIN), paired.by(TAMSIN, steward=True)):
+        told = await audit_of(paired.desk, stranger)
+        assert not [change for change in told.changes if change.kind.startswith("brood.")]
+    with pytest.raises(NothingToUndo):
+        await undo(paired.desk, paired.by(TAMSIN, steward=True), view.event)
+    await undo(paired.desk, paired.by(), view.event)
+    assert not [change for change in (await audit_of(paired.desk, paired.by(TAMSIN))).changes if change.kind == "undo"]
 
 
 async def test_a_brood_can_be_logged_before_it_is_scored(paired: Asking) -> None:
