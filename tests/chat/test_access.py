@@ -80,7 +80,9 @@ def refused(outcome: Outcome) -> bool:
     """Whether the answer is a no, and to the one person alone."""
     message = outcome.messages[-1]
     said = message.text
-    no = said.startswith(("No bin", "No pairing P", "No brood", "There is no", "That ", "Only stewards"))
+    no = said.startswith(
+        ("No bin", "No pairing P", "No brood", "There is no", "That ", "The bin ", "The trait ", "Only stewards")
+    )
     assert message.ephemeral or not no
     return no
 

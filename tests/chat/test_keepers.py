@@ -69,7 +69,7 @@ async def test_words_are_erased_after_a_question_and_only_ones_own(chat: Chat) -
     await chat.again(erased)
     assert await chat.events() == events
     undone = await chat.type("/records undo", MOSS)
-    assert "nothing left to undo" in first_line(undone)
+    assert "nothing there to undo" in first_line(undone)
 
 
 async def test_a_bin_is_shared_and_taken_back_with_a_press(chat: Chat) -> None:
@@ -125,7 +125,7 @@ async def test_undo_takes_back_the_last_change_or_a_numbered_one(chat: Chat) -> 
     assert "The count is taken back." in (await chat.type("/records undo", MOSS)).text
     assert "**41**" not in await shown(chat, "/bin show bin:B-3")
     for wrong in ("#99999", "the last one"):
-        assert "nothing left to undo" in first_line(await chat.type(f"/records undo change:{wrong}", MOSS))
+        assert "nothing there to undo" in first_line(await chat.type(f"/records undo change:{wrong}", MOSS))
     assert "done by" in first_line(await chat.type("/records undo change:1", TAMSIN))
 
 

@@ -91,8 +91,8 @@ async def test_a_broken_connection_sends_the_picture_again_whole(
 async def test_a_picture_stands_on_the_first_page_and_comes_back_with_it(
     sqlite_chat: Chat, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def long_card(odds: Odds) -> Card:
-        card = odds_card(odds)
+    def long_card(odds: Odds, **told: bool) -> Card:
+        card = odds_card(odds, **told)
         blocks = (*card.blocks, "moss and bark " * 250)
         return replace(card, blocks=blocks, page=(verbs.ODDS_ASK, odds.reference), drawings=(CHART,))
 
