@@ -100,6 +100,6 @@ def _(_: r.NothingScored) -> str:
 @lead.register
 def _(refusal: r.MoreThanScored) -> str:
     return (
-        f"You keep back {words.number(refusal.wanted)} of that kind, and {words.number(refusal.scored)} were scored. "
+        f"You keep back {words.number(refusal.wanted)} of that kind, and of those scored {words.number(refusal.scored)} are left. "
         "Score the brood again first, or keep fewer."
     )

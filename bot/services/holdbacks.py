@@ -54,12 +54,25 @@ async def _require_scored(book: WriteBook, brood: BroodRow, looks: Sequence[Look
     scored: dict[frozenset[Shown], int] = {}
     for score in scorings[-1].scores:
         scored[frozenset(score.shown)] = scored.get(frozenset(score.shown), 0) + score.number
+    before = await _kept_before(book, brood)
     wanted: dict[frozenset[Shown], int] = {}
     for look in looks:
         wanted[_shown(look, ids)] = wanted.get(_shown(look, ids), 0) + look.number
     for shown, number in wanted.items():
-        if number > scored.get(shown, 0):
-            raise MoreThanScored(wanted=number, scored=scored.get(shown, 0))
+        left = scored.get(shown, 0) - before.get(shown, 0)
+        if number > left:
+            raise MoreThanScored(wanted=number, scored=max(left, 0))
+
+
+async def _kept_before(book: WriteBook, brood: BroodRow) -> dict[frozenset[Shown], int]:
+    """How many young of each look were kept back of a brood already."""
+    before: dict[frozenset[Shown], int] = {}
+    for founder in await book.all_founders():
+        if founder.brood_id == brood.id:
+            looks = {State.VISUAL: Appearance.FULL, State.HET: Appearance.PARTIAL}
+            shown = frozenset(Shown(s.trait_id, looks[s.state]) for s in founder.states if s.state in looks)
+            before[shown] = before.get(shown, 0) + (founder.number or 0)
+    return before
 
 
 def _shown(look: Look, ids: Mapping[str, int]) -> frozenset[Shown]:

@@ -125,7 +125,9 @@ async def _choose(
         known = await book.breeders([p.breeders_id for p in earlier if p.role is group.role])
         part = group.pairing_text
     else:
-        known = tuple(b for b in await book.all_breeders() if (b.name or "").casefold() == group.name.casefold() != "")
+        # What comes from a bin that is not there for the person is not known to them by name either.
+        seen = [b for b in await book.all_breeders() if b.from_code != ""]
+        known = tuple(b for b in seen if (b.name or "").casefold() == group.name.casefold() != "")
         known, part = known[-1:], group.name
     if not known:
         raise BreedersNotRead(role, part, BreedersProblem.NO_NUMBER)

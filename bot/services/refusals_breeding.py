@@ -119,7 +119,7 @@ class NothingScored(Refusal):
 
 @dataclass(eq=False)
 class MoreThanScored(Refusal):
-    """More young were to be kept back of a kind than were scored."""
+    """More young were to be kept back of a kind than are left of those `scored`."""
 
     wanted: int
     scored: int

@@ -166,7 +166,7 @@ async def test_a_pairing_with_a_logged_brood_is_not_said_to_have_no_young(sqlite
     await sqlite_chat.type("/brood log of:P-1 scored:6 ember 17 wild")
     assert "young logged" in first_line(await sqlite_chat.type("/pair show pairing:P-1"))
     await sqlite_chat.type("/brood score brood:P-1.1 scored:7 ember 16 wild")
-    assert "scored a brood\n" in (await sqlite_chat.type("/records audit")).text
+    assert "scored a brood of B-6\n" in (await sqlite_chat.type("/records audit")).text
 
 
 async def test_codes_are_offered_while_they_are_typed(sqlite_chat: Chat) -> None:

@@ -173,6 +173,16 @@ async def test_no_more_are_kept_back_than_were_scored(paired: Asking) -> None:
             await keep_back(paired.desk, paired.by(), brood_text="P-1.1", keep_text=kept)
 
 
+async def test_what_was_kept_back_before_is_not_there_to_be_kept_again(paired: Asking) -> None:
+    await log_brood(paired.desk, paired.by(), SCORED)
+    await keep_back(paired.desk, paired.by(), brood_text="P-1.1", keep_text="4 ember, 17 wild")
+    for kept in ("3 ember", "1 wild"):
+        with pytest.raises(MoreThanScored):
+            await keep_back(paired.desk, paired.by(), brood_text="P-1.1", keep_text=kept)
+    view = await keep_back(paired.desk, paired.by(), brood_text="P-1.1", keep_text="2 ember")
+    assert [f.row.number for f in view.founders] == [2]
+
+
 async def test_another_server_sees_none_of_it(paired: Asking) -> None:
     await log_brood(paired.desk, paired.by(), SCORED)
     with pytest.raises(NoSuchPairing):

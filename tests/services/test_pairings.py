@@ -30,6 +30,7 @@ from bot.services.refusals_breeding import (
     SpeciesNotSaid,
 )
 from bot.services.refusals_days import DayAhead, DayNotRead
+from bot.services.sharing import set_privacy
 from bot.services.traits import define_trait
 from bot.services.undo import undo
 from tests.support.asking import ELSEWHERE, MOSS, THURSDAY, WREN, Asking, again
@@ -85,6 +86,19 @@ async def test_breeders_keep_their_identity_from_one_pairing_to_the_next(bins: A
     # She was with a male in the first pairing, whatever was said of her then.
     assert second.placed[0].history is DamHistory.HAD_MALES
     assert second.placed[1].stated == "visual ember"
+
+
+async def test_breeders_from_a_bin_that_is_private_are_not_known_to_others_by_name(bins: Asking) -> None:
+    await open_bin(bins.desk, bins.by(MOSS), NewBin(species="Porcellio scaber", animals="9"))
+    await set_up(
+        bins.desk,
+        bins.by(MOSS),
+        NewPairing(dams="1 from B-5", sires="1 visual ember called Soot from B-5", place="B-5"),
+    )
+    assert (await set_up(bins.desk, bins.by(), NewPairing(dams="1 from B-1", sires="Soot"))).code == "P-2"
+    await set_privacy(bins.desk, bins.by(MOSS), bin_text="B-5", private="everything")
+    with pytest.raises(BreedersNotRead):
+        await set_up(bins.desk, bins.by(), NewPairing(dams="1 from B-1", sires="Soot"))
 
 
 async def test_what_is_said_of_one_group_of_dams_goes_before_what_is_said_of_all(bins: Asking) -> None:
