@@ -1,6 +1,5 @@
 """Broods: young seen, how many of them look how, and what is kept back of them."""
 
-import asyncio
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -28,6 +27,7 @@ from bot.services.request import Request
 from bot.services.scored_text import Scored, read_scored
 from bot.services.tally import read_tally
 from bot.services.texts import checked
+from bot.workers import AllBusy, Overdue, WorkerLost
 from genetics import OutOfRange, TooLarge, ratios_of
 from genetics.ratios import Ratios
 
@@ -122,7 +122,7 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
                 await _score(book, brood, scored, typed, traits)
             event = await book.log("brood.logged", Subject(BROOD, brood))
         view = await _view(book, event.subject.id, event.seq)
-    return await _with_ratios(view)
+    return await _with_ratios(desk, view)
 
 
 async def score_again(desk: Desk, request: Request, text: str, scored_text: str) -> BroodView:
@@ -149,7 +149,7 @@ async def score_again(desk: Desk, request: Request, text: str, scored_text: str)
         else:
             brood_id = await _brood_of_scoring(book, event.subject.id)
         view = await _view(book, brood_id, event.seq)
-    return await _with_ratios(view)
+    return await _with_ratios(desk, view)
 
 
 async def show_brood(desk: Desk, request: Request, text: str) -> BroodView:
@@ -160,7 +160,7 @@ async def show_brood(desk: Desk, request: Request, text: str) -> BroodView:
     """
     async with desk.records.read(request.server, request.actor) as book:
         view = await _view(book, (await brood_named(book, text)).id)
-    return await _with_ratios(view)
+    return await _with_ratios(desk, view)
 
 
 async def list_broods(desk: Desk, request: Request, of: str = "") -> tuple[BroodView, ...]:
@@ -295,14 +295,15 @@ async def _view(book: Book, brood_id: int, event: int | None = None) -> BroodVie
     return BroodView(brood, pairing, await book.traits(), await book.scorings_of(brood.id), event=event)
 
 
-async def _with_ratios(view: BroodView) -> BroodView:
+async def _with_ratios(desk: Desk, view: BroodView) -> BroodView:
     """The view with the ratios that fit; worked out with the book closed, for some take long."""
     counts = look_counts(view.latest)
     if len(counts) < 2:
         return view
     try:
-        ratios = await asyncio.to_thread(ratios_of, counts)
-    except (TooLarge, OutOfRange):
+        ratios = await desk.workers.run(ratios_of, counts)
+    except (TooLarge, OutOfRange, Overdue, WorkerLost, AllBusy):
+        # The brood stands in the book; that nothing was worked out must not look as if it did not.
         return view
     return BroodView(view.brood, view.pairing, view.traits, view.scorings, ratios, view.event)
 

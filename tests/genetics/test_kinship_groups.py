@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from genetics import (
@@ -42,11 +42,9 @@ ERRORS = 4.5
 """How many of the simulation's standard errors it may lie off; of the 60 or so figures here one in 150,000 would."""
 
 
-# Most families have an animal of which one parent alone is known; groups know both or none.
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
-@given(families(10))
+@settings(max_examples=60, deadline=None)
+@given(families(10, both_or_none=True))
 def test_groups_of_one_are_animals(family: Family) -> None:
-    assume(all((animal.dam and animal.sire) or not (animal.dam or animal.sire) for animal in family.animals))
     groups: list[AnyGroup] = [
         Bred(a.name, a.dam, a.sire, 1) if a.dam and a.sire else Founded(a.name, 1, a.origin, a.inbreeding)
         for a in family.shuffled

@@ -39,7 +39,7 @@ async def society(
 ) -> AsyncIterator[BadLuck]:
     """A society with leases that end within a test; the wait for a rate limit has to be shorter still."""
     clock = HandClock()
-    short = {"MANCABOOK_LEASE": "2", "MANCABOOK_LONGEST_WAIT": "1"}
+    short = {"MANCABOOK_LEASE": "1.2", "MANCABOOK_LONGEST_WAIT": "1"}
     records = await Records.open(database_url)
     async with machine_on(database_url, tmp_path, [PLACE], recorder, clock, **short) as machine:
         founded = BadLuck(machine, records, clock, random.Random(seed))

@@ -56,8 +56,11 @@ class Family:
 
 
 @st.composite
-def families(draw: st.DrawFn, most: int = 14) -> Family:
-    """Pedigrees with unknown parents, loops, founders of one origin and inbred founders."""
+def families(draw: st.DrawFn, most: int = 14, *, both_or_none: bool = False) -> Family:
+    """Pedigrees with unknown parents, loops, founders of one origin and inbred founders.
+
+    With `both_or_none` an animal has two known parents or none, as groups do.
+    """
     count = draw(st.integers(1, most))
     animals: list[Animal] = []
     females: list[str] = []
@@ -66,6 +69,8 @@ def families(draw: st.DrawFn, most: int = 14) -> Family:
         name = f"a{number}"
         dam = draw(st.sampled_from([None, *females]))
         sire = draw(st.sampled_from([None, *males]))
+        if both_or_none and (dam is None or sire is None):
+            dam = sire = None
         if dam is None and sire is None:
             origin = draw(st.sampled_from([None, "quarry", "hall"]))
             inbred = draw(st.sampled_from([Fraction(0), Fraction(0), Fraction(1, 4)]))

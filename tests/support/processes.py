@@ -23,7 +23,7 @@ from bot.practice.values import Message, Person, Place, Room
 from tests.support.chat import BINS, HOLLOW_LOG, WREN
 
 ROOT = Path(__file__).parents[2]
-SOON = 40.0
+SOON = 20.0
 """Seconds that a start or an end may take on a busy machine before the test gives up."""
 
 

@@ -121,10 +121,9 @@ class BadLuck:
         hold: Hold | None = None
         match kill.when:
             case When.SENT_NOT_TAKEN | When.TAKEN_NOT_HEARD:
-                # A dozen pings go out in the first half second. On a quick machine all have gone by now, so more fall due.
+                # A dozen pings go out in the first half second.
                 await asyncio.sleep(kill.after * 0.3)
                 hold = self._hold(POSTS, heard=kill.when is When.TAKEN_NOT_HEARD)
-                await self.let_fall_due()
             case When.ANSWER_NOT_TAKEN | When.ANSWER_NOT_HEARD:
                 await asyncio.sleep(kill.after)
                 hold = self._hold(ANSWERS, heard=kill.when is When.ANSWER_NOT_HEARD)
