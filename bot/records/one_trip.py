@@ -4,6 +4,7 @@ The driver runs SQLite in a thread of its own and makes a trip there for each of
 cursor's end. SQLAlchemy always wants all four, and the trips cost more than the statement. Here they are one.
 """
 
+import asyncio
 import sqlite3
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple, TypeVar
@@ -101,6 +102,11 @@ async def connect(path: str, options: dict[str, Any], *, at_once: bool = False) 
     connection = OneTripConnection(lambda: sqlite3.connect(path, **options), iter_chunk_size=64)
     # A process that dies of something else must not wait for this thread.
     connection._thread.daemon = True
-    await connection
+    try:
+        await connection
+    except BaseException:
+        # The driver tells its thread to end and does not wait for it; it must not find the loop closed when it reports.
+        await asyncio.get_running_loop().run_in_executor(None, connection._thread.join)
+        raise
     connection.at_once = at_once
     return connection

@@ -1,6 +1,7 @@
 """What a read costs on SQLite: the trips to the connection's thread."""
 
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ import pytest
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from bot.records import Exactness, Records, Subject
-from bot.records.one_trip import OneTripConnection
+from bot.records.one_trip import OneTripConnection, connect
 from tests.support.filled import SERVER, Stamps, open_bin
 
 
@@ -60,3 +61,22 @@ async def test_a_book_that_is_made_alone_is_whole_and_safe_on_the_disk_once_it_i
     async with again.read(SERVER) as book:
         assert await book.bins() == (opened,)
     await again.close()
+
+
+async def test_a_database_that_cannot_be_opened_leaves_no_thread_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A thread that reports to a loop that was closed meanwhile prints a traceback over what the person is told."""
+    opened: list[OneTripConnection] = []
+    ended = OneTripConnection.stop
+
+    def stop_slowly(connection: OneTripConnection) -> object:
+        opened.append(connection)
+        connection._tx.put_nowait((None, lambda: time.sleep(0.2)))
+        return ended(connection)
+
+    monkeypatch.setattr(OneTripConnection, "stop", stop_slowly)
+    with pytest.raises(sqlite3.OperationalError):
+        await connect(str(tmp_path / "no" / "such" / "folder.db"), {})
+    (connection,) = opened
+    assert not connection._thread.is_alive()
