@@ -5,9 +5,13 @@
 import argparse
 import asyncio
 import logging
+import signal
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Coroutine, Sequence
 from pathlib import Path
+from typing import Any, TypeVar
+
+T = TypeVar("T")
 
 _INTERRUPTED = 130  # what shells give for a program that Ctrl-C ended
 _PREFIX = "Value error, "  # what pydantic puts before a sentence of ours
@@ -51,18 +55,35 @@ def _book_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as", dest="person", help="the keeper who speaks (default: the first in the book)")
 
 
+def _finished(work: Callable[[], Coroutine[Any, Any, T]]) -> T:
+    """What `work` comes to, in an event loop of its own.
+
+    Ctrl-C waits while the loop is being made: a loop that is interrupted half made complains when it is thrown away.
+    """
+    waits = hasattr(signal, "pthread_sigmask")
+    if waits:
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+
+    async def begun() -> T:
+        if waits:
+            signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+        return await work()
+
+    return asyncio.run(begun())
+
+
 def _practice(asked: argparse.Namespace) -> int:
     from bot.rehearsal import practise
 
     logging.basicConfig(level=logging.ERROR)
-    return asyncio.run(practise(asked.book, asked.server, asked.person, asked.pictures))
+    return _finished(lambda: practise(asked.book, asked.server, asked.person, asked.pictures))
 
 
 def _ask(asked: argparse.Namespace) -> int:
     from bot.rehearsal import ask
 
     logging.basicConfig(level=logging.ERROR)
-    return asyncio.run(ask(asked.line, asked.book, asked.server, asked.person, asked.pictures))
+    return _finished(lambda: ask(asked.line, asked.book, asked.server, asked.person, asked.pictures))
 
 
 def _serve(_: argparse.Namespace) -> int:
@@ -75,7 +96,7 @@ def _serve(_: argparse.Namespace) -> int:
     try:
         settings = Settings()
         set_up_logging(settings.log_level)
-        asyncio.run(serve(settings))
+        _finished(lambda: serve(settings))
     except NoTokenError:
         why = "No token. Set MANCABOOK_TOKEN to the bot's token, in the environment or in a file .env."
     except TokenRefusedError:
