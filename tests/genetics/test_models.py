@@ -1,5 +1,6 @@
 """Every way of inheritance against the enumeration, to exact equality."""
 
+import itertools
 from fractions import Fraction
 
 import pytest
@@ -19,10 +20,7 @@ Seen = dict[tuple[object, ...], Fraction]
 
 def broods(case: Case) -> list[tuple[Fraction, Brood]]:
     """Every pair that can have living young, with its probability among such pairs."""
-    found = [
-        (share, enumeration.brood_of(case.world, case.characters, dam, [(Fraction(1), sire)]))
-        for share, dam, sire in case.pairs()
-    ]
+    found = [(share, enumeration.brood_of(case.world, case.characters, dam, sire)) for share, dam, sire in case.pairs()]
     living = sum(share for share, brood in found if brood)
     return [(share / living, brood) for share, brood in found if brood]
 
@@ -138,13 +136,12 @@ def test_several_sires_share_one_brood(case: Case, data: st.DataObject) -> None:
     assert male is not None
     sires = Sires((male, male), tuple((chance, (1 - share, share)) for chance, share in prior))
     slow = []
-    for chance, share in prior:
-        for one, _, first in case.sires:
-            for other, _, second in case.sires:
-                for of_dam, _, dam in case.dams:
-                    both = [(1 - share, first), (share, second)]
-                    brood = enumeration.brood_of(case.world, case.characters, dam, both)
-                    slow.append((chance * one * other * of_dam, brood))
+    for of_dam, _, dam in case.dams:
+        families = [(one, enumeration.family_of(case.world, case.characters, dam, body)) for one, _, body in case.sires]
+        for (one, first), (other, second) in itertools.product(families, families):
+            for chance, share in prior:
+                brood = enumeration.brood_of_families([(1 - share, first), (share, second)])
+                slow.append((chance * one * other * of_dam, brood))
     living = sum(share for share, brood in slow if brood)
     assume(living)
     young = offspring(case.dam(), sires, case.characters)

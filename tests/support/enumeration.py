@@ -178,8 +178,8 @@ class World:
 def crossed_over(
     strands: Sequence[Strand], loci: Sequence[str], gaps: Sequence[Fraction]
 ) -> list[tuple[Fraction, Strand]]:
-    """Every gamete of two like chromosomes: every start, and a switch or none in every gap."""
-    found = []
+    """Every gamete of two like chromosomes: every start, and a switch or none in every gap; like ones added up."""
+    found: dict[tuple[str | None, tuple[tuple[str, str], ...]], Fraction] = {}
     for start in (0, 1):
         for switches in itertools.product((False, True), repeat=max(len(loci) - 1, 0)):
             share, at = Fraction(1, 2), start
@@ -188,8 +188,9 @@ def crossed_over(
                 share *= gap if switched else 1 - gap
                 at = 1 - at if switched else at
                 alleles[locus] = strands[at][1][locus]
-            found.append((share, (strands[start][0], alleles)))
-    return found
+            key = (strands[start][0], tuple(alleles.items()))
+            found[key] = found.get(key, Fraction(0)) + share
+    return [(share, (letter, dict(alleles))) for (letter, alleles), share in found.items()]
 
 
 def body_gametes(world: World, body: Body, role: Role) -> list[tuple[Fraction, dict[str, Strand]]]:
@@ -277,18 +278,26 @@ Brood = list[tuple[Fraction, Sex | None, tuple[str, ...], Body]]
 """Every kind of living young of one pairing with its share among those that live."""
 
 
-def brood_of(
-    world: World, characters: Sequence[Character], dam: Body, sires: Sequence[tuple[Fraction, Body | None]]
-) -> Brood:
-    """The young of a dam whose mates sire these shares of her young; empty if none can live."""
-    found: Brood = []
-    for share, sire in sires:
-        for conceived, sex, body in bodies_of(world, dam, sire):
-            for lived, look in looks_and_lives(characters, body, sex):
-                if share * conceived * lived:
-                    found.append((share * conceived * lived, sex, look, body))
+def family_of(world: World, characters: Sequence[Character], dam: Body, sire: Body | None) -> Brood:
+    """The living young of one pair; their shares, of all that were conceived, need not add up to 1."""
+    return [
+        (conceived * lived, sex, look, body)
+        for conceived, sex, body in bodies_of(world, dam, sire)
+        for lived, look in looks_and_lives(characters, body, sex)
+        if conceived * lived
+    ]
+
+
+def brood_of_families(families: Sequence[tuple[Fraction, Brood]]) -> Brood:
+    """The young of a dam whose mates sire these shares of what she conceives; empty if none can live."""
+    found = [(share * part, sex, look, body) for share, family in families if share for part, sex, look, body in family]
     living = sum((one[0] for one in found), Fraction(0))
     return [(share / living, sex, look, body) for share, sex, look, body in found]
+
+
+def brood_of(world: World, characters: Sequence[Character], dam: Body, sire: Body | None) -> Brood:
+    """The young of one pair; empty if none can live."""
+    return brood_of_families([(Fraction(1), family_of(world, characters, dam, sire))])
 
 
 def k_of_n(chance: Fraction, k: int, n: int) -> Fraction:
