@@ -13,6 +13,7 @@ from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.claims import DueItem, read_items
 from bot.records.kinds import Privacy
 from bot.records.lineage import LineageReading, founder_groups
+from bot.records.marks import MarkReading
 from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
@@ -44,7 +45,7 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book(LineageReading):
+class Book(LineageReading, MarkReading):
     """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
 
     Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Column, Table
 
-from bot.records import bin_tables, breeding_tables, tables
+from bot.records import bin_tables, breeding_tables, mark_tables, tables
 from bot.records.types import Rational, Snowflake, UtcDateTime
 
 VERSION = 1
@@ -52,6 +52,12 @@ JOURNALED: Mapping[str, Table] = {
         tables.counts,
         bin_tables.count_parts,
         bin_tables.count_part_traits,
+        mark_tables.bin_marks,
+        mark_tables.bin_looks,
+        mark_tables.bin_backups,
+        mark_tables.bin_temperatures,
+        mark_tables.litter_batches,
+        mark_tables.bin_litters,
         tables.care_tasks,
         tables.occurrences,
     )
@@ -150,7 +156,7 @@ def _document(images: Iterator[dict[str, Any] | None]) -> dict[str, Any]:
     return {"v": VERSION, "rows": [row for row in images if row is not None]}
 
 
-_BIN_COLUMNS = frozenset({"bin_id", "parent_bin_id", "from_bin_id", "to_bin_id", "into_bin_id"})
+_BIN_COLUMNS = frozenset({"bin_id", "parent_bin_id", "from_bin_id", "to_bin_id", "into_bin_id", "of_bin_id"})
 
 
 def bins_of(journal: Journal) -> tuple[set[int], set[int], set[int]]:

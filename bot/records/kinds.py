@@ -15,6 +15,8 @@ __all__ = [
     "DeliveryState",
     "Dominance",
     "Exactness",
+    "HoldCause",
+    "MarkKind",
     "Moved",
     "OccurrenceState",
     "ParentRole",
@@ -193,3 +195,20 @@ class BroodReason(StrEnum):
 
     PLANNED = "planned"
     FOUND = "found"
+
+
+class MarkKind(StrEnum):
+    """What a bin is marked with: put on hold, in quarantine, a stray animal was found in it, or its lid was off."""
+
+    HOLD = "hold"
+    QUARANTINE = "quarantine"
+    STRAY = "stray"
+    LID_OFF = "lid off"
+
+
+class HoldCause(StrEnum):
+    """Why a bin is on hold: animals with a blue or violet sheen, signs of another disease, or something else."""
+
+    BLUE_SHEEN = "blue sheen"
+    DISEASE = "disease"
+    OTHER = "other"

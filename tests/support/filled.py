@@ -16,6 +16,8 @@ from bot.records import (
     DamHistory,
     Dominance,
     Exactness,
+    HoldCause,
+    MarkKind,
     Moved,
     OccurrenceRow,
     ParentRole,
@@ -116,6 +118,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         await book.log("care.add", Subject("task", task))
         await book.add_draft("odds", {"cross": "het ember x wild"}, NOW + timedelta(days=1))
     await _breed(records, stamps, first, second, ember)
+    await _live(records, stamps, first, second)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
 
@@ -250,3 +253,31 @@ async def _asked(records: Records, stamps: Stamps, task: int) -> OccurrenceRow:
     if occurrence is None:
         raise LookupError(f"task {task} was not asked")
     return occurrence
+
+
+async def _live(records: Records, stamps: Stamps, first: BinRow, second: BinRow) -> None:
+    """The first bin was on hold once, and is in quarantine with the second as its backup; both got litter of one batch."""
+    async with records.write(stamps.next(NOW + timedelta(days=4))) as book:
+        held = await book.add_mark(first.id, MarkKind.HOLD, cause=HoldCause.BLUE_SHEEN, note="one looked violet")
+        await book.add_mark(
+            first.id,
+            MarkKind.QUARANTINE,
+            at=NOW + timedelta(days=3),
+            until=NOW + timedelta(days=63),
+            note="own tweezers",
+        )
+        await book.add_mark(second.id, MarkKind.LID_OFF)
+        await book.log("bin.held", Subject("bin", first.id))
+    async with records.write(stamps.next(NOW + timedelta(days=5))) as book:
+        await book.end_mark(held)
+        await book.add_look(first.id, clean=True, note="all moulted well")
+        await book.log("bin.released", Subject("bin", first.id))
+    async with records.write(stamps.next(NOW + timedelta(days=5))) as book:
+        await book.add_backup(second.id, first.id)
+        await book.log("bin.backup", Subject("bin", second.id))
+    async with records.write(stamps.next(NOW + timedelta(days=6))) as book:
+        await book.add_temperature(first.id, Fraction(200, 9))
+        batch = await book.add_batch("oak of November", source="the copse by the mill", treatment="frozen for a week")
+        await book.add_litter(first.id, batch)
+        await book.add_litter(second.id, batch, NOW + timedelta(days=5))
+        await book.log("bin.litter", Subject("bin", first.id))
