@@ -17,6 +17,7 @@ from bot.records.errors import (
     Repeated,
     Unlogged,
 )
+from bot.records.find_rows import FindRow
 from bot.records.kinds import (
     Appearance,
     BreederRole,
@@ -99,6 +100,7 @@ __all__ = [
     "DraftRow",
     "EventRow",
     "Exactness",
+    "FindRow",
     "FounderRow",
     "FounderState",
     "Heredity",

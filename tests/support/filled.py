@@ -119,6 +119,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         await book.add_draft("odds", {"cross": "het ember x wild"}, NOW + timedelta(days=1))
     await _breed(records, stamps, first, second, ember)
     await _live(records, stamps, first, second)
+    await _find(records, stamps, second, ember)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
 
@@ -230,6 +231,30 @@ async def _breed(records: Records, stamps: Stamps, origin: BinRow, place: BinRow
             await book.add_score(scoring, sex=sex, number=number, shown=(Shown(trait, Appearance.FULL),))
             await book.add_score(scoring, sex=Sex.UNKNOWN, number=23 - number, shown=())
             await book.log("brood.scored", Subject("scoring", scoring))
+
+
+async def _find(records: Records, stamps: Stamps, place: BinRow, trait: int) -> None:
+    """An odd animal, with all that can be said of one."""
+    async with records.write(stamps.next()) as book:
+        animal = await book.add_breeders(sex=Sex.FEMALE, number=1, from_bin_id=place.id, described=True)
+        await book.add_breeder_state(animal, trait, State.VISUAL)
+        find = await book.add_find(
+            bin_id=place.id,
+            trait_id=trait,
+            breeders_id=animal,
+            found_at=NOW - timedelta(days=1),
+            stage=Stage.ADULT,
+            pouch_filled=True,
+            length_mm=Fraction(19, 2),
+            moulted_at=NOW - timedelta(days=9),
+            such=2,
+            looked_at=60,
+            sheen=False,
+            slow=True,
+            typed="female, pouch filled, 9.5 mm, 2 of 60",
+            note="under the bark, right at the front",
+        )
+        await book.log("find.logged", Subject("find", find))
 
 
 async def _ask_and_answer(records: Records, stamps: Stamps, task: int) -> None:
