@@ -1,5 +1,6 @@
 """The shared colony book: tables, statements, units of work. The only package that knows the database."""
 
+from bot.records.bin_messages import BinMessageRow
 from bot.records.book import Book, code_key
 from bot.records.breeding_rows import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
 from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
@@ -77,6 +78,7 @@ __all__ = [
     "BackupRow",
     "BadAddress",
     "BatchRow",
+    "BinMessageRow",
     "BinRow",
     "Book",
     "BreederRole",

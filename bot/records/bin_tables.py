@@ -1,6 +1,6 @@
 """The tables of what happened to bins and of what a count says of each class of animals."""
 
-from sqlalchemy import BigInteger, Boolean, CheckConstraint, ForeignKeyConstraint, Index, UniqueConstraint
+from sqlalchemy import BigInteger, Boolean, CheckConstraint, ForeignKeyConstraint, Index, String, UniqueConstraint
 
 from bot.records import kinds
 from bot.records.tables import _maybe, _needed, _scoped, _to
@@ -85,3 +85,16 @@ event_bins = _scoped(
     Index(None, "server_id", "bin_id", "seq"),
 )
 """The bins that an event is about, those it took away included, so that no key refers to them."""
+
+bin_messages = _scoped(
+    "bin_messages",
+    _needed("bin_id", BigInteger),
+    _needed("channel_id", Snowflake),
+    _needed("nonce", String(25)),
+    _needed("tried_at", UtcDateTime),
+    _maybe("message_id", Snowflake),
+    _to("bins", "bin_id"),
+    UniqueConstraint("server_id", "bin_id"),
+    UniqueConstraint("nonce"),
+)
+"""A bin's own message in the chat: where it was posted at `tried_at` of real time; no id while that is not certain."""

@@ -9,6 +9,7 @@ from sqlalchemy import Row
 
 from bot.discretion import say_private
 from bot.records import care_selects, event_selects, selects
+from bot.records.bin_messages import MessageReading
 from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.claims import DueItem, read_items
 from bot.records.finds import FindReading
@@ -46,7 +47,7 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book(LineageReading, MarkReading, FindReading):
+class Book(LineageReading, MarkReading, MessageReading, FindReading):
     """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
 
     Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import event_selects, tables
+from bot.records import bin_tables, event_selects, tables
 from bot.records.errors import Changed, Depended, Irreversible
 from bot.records.journal import Journal, columns_of, image, key_of, read_image
 from bot.records.kinds import OccurrenceState
@@ -87,7 +87,10 @@ async def _checked(connection: AsyncConnection, server: int, step: _Step) -> _St
 
 
 async def _forget_waiting(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:
-    """Take away dates of care that the clock made for a row that goes: it makes them by itself, so they hold nothing back."""
+    """Take away what holds nothing back of a row that goes: dates of care that the clock made, and where its message stands."""
+    if step.table is tables.bins:
+        message = bin_tables.bin_messages
+        await connection.execute(delete(message).where(message.c.server_id == server, message.c.bin_id == step.row_id))
     column = {tables.bins: tables.occurrences.c.bin_id, tables.care_tasks: tables.occurrences.c.task_id}.get(step.table)
     if column is None:
         return

@@ -19,13 +19,23 @@ from bot.records.write_breeding import BreedingWriting
 from bot.records.write_finds import FindWriting
 from bot.records.write_keepers import KeeperWriting
 from bot.records.write_marks import MarkWriting
+from bot.records.write_messages import MessageWriting
 from bot.records.write_traits import TraitWriting
 from bot.records.writing import Counters
 
 DRAFT_VERSION = 1
 
 
-class WriteBook(BinWriting, MarkWriting, TraitWriting, BreedingWriting, FindWriting, KeeperWriting, CareWriting):
+class WriteBook(
+    BinWriting,
+    MarkWriting,
+    MessageWriting,
+    TraitWriting,
+    BreedingWriting,
+    FindWriting,
+    KeeperWriting,
+    CareWriting,
+):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 
     # What a keeper writes.

@@ -120,6 +120,9 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
     await _breed(records, stamps, first, second, ember)
     await _live(records, stamps, first, second)
     await _find(records, stamps, second, ember)
+    async with records.write(stamps.next()) as book:
+        expected = await book.expect_message(first.id, CHANNEL, NOW)
+        await book.message_stands(expected.nonce, SERVER + 40)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
 
