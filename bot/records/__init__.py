@@ -18,6 +18,7 @@ from bot.records.errors import (
     Repeated,
     Unlogged,
 )
+from bot.records.evidence_rows import VerdictRow, WeighingRow
 from bot.records.find_rows import FindRow
 from bot.records.kinds import (
     Appearance,
@@ -148,6 +149,8 @@ __all__ = [
     "TransferRow",
     "Units",
     "Unlogged",
+    "VerdictRow",
+    "WeighingRow",
     "WriteBook",
     "code_key",
 ]

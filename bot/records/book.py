@@ -12,6 +12,7 @@ from bot.records import care_selects, event_selects, selects
 from bot.records.bin_messages import MessageReading
 from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.claims import DueItem, read_items
+from bot.records.evidence import EvidenceReading
 from bot.records.finds import FindReading
 from bot.records.kinds import Privacy
 from bot.records.lineage import LineageReading, founder_groups
@@ -47,7 +48,7 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book(LineageReading, MarkReading, MessageReading, FindReading):
+class Book(LineageReading, MarkReading, MessageReading, FindReading, EvidenceReading):
     """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
 
     Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Column, Table
 
-from bot.records import bin_tables, breeding_tables, find_tables, mark_tables, tables
+from bot.records import bin_tables, breeding_tables, evidence_tables, find_tables, mark_tables, tables
 from bot.records.types import Rational, Snowflake, UtcDateTime
 
 VERSION = 1
@@ -42,6 +42,7 @@ JOURNALED: Mapping[str, Table] = {
         breeding_tables.scores,
         breeding_tables.score_traits,
         find_tables.finds,
+        evidence_tables.evidence_settings,
         tables.bins,
         tables.bin_keepers,
         tables.founders,

@@ -16,6 +16,7 @@ from bot.records.kinds import ParentRole, Privacy, Sex, State
 from bot.records.rows import BinRow, Stamp
 from bot.records.write_bins import BinWriting
 from bot.records.write_breeding import BreedingWriting
+from bot.records.write_evidence import EvidenceWriting
 from bot.records.write_finds import FindWriting
 from bot.records.write_keepers import KeeperWriting
 from bot.records.write_marks import MarkWriting
@@ -32,6 +33,7 @@ class WriteBook(
     MessageWriting,
     TraitWriting,
     BreedingWriting,
+    EvidenceWriting,
     FindWriting,
     KeeperWriting,
     CareWriting,

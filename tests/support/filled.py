@@ -123,6 +123,7 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
     async with records.write(stamps.next()) as book:
         expected = await book.expect_message(first.id, CHANNEL, NOW)
         await book.message_stands(expected.nonce, SERVER + 40)
+    await _weigh(records, stamps, ember)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
 
@@ -258,6 +259,24 @@ async def _find(records: Records, stamps: Stamps, place: BinRow, trait: int) -> 
             note="under the bark, right at the front",
         )
         await book.log("find.logged", Subject("find", find))
+
+
+async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
+    """A verdict stands, and a steward has set a prior."""
+    async with records.write(stamps.next()) as book:
+        await book.set_weighing(trait, {"v": 1, "priors": {"recessive": "1/2"}})
+        event = await book.log("trait.weighed", Subject("trait", trait))
+        await book.add_verdict(
+            trait,
+            seq=event.seq,
+            word="leaning",
+            leader="recessive",
+            posterior=Fraction(22, 25),
+            sceptic=Fraction(7, 10),
+            broods=1,
+            young=23,
+            body={"v": 1, "shares": [["recessive", "22/25"]]},
+        )
 
 
 async def _ask_and_answer(records: Records, stamps: Stamps, task: int) -> None:
