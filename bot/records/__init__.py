@@ -33,6 +33,7 @@ from bot.records.kinds import (
     Exactness,
     HoldCause,
     MarkKind,
+    Media,
     Moved,
     OccurrenceState,
     ParentRole,
@@ -47,6 +48,7 @@ from bot.records.kinds import (
     Units,
 )
 from bot.records.mark_rows import BackupRow, BatchRow, LitterRow, LookRow, MarkRow, TemperatureRow
+from bot.records.photo_rows import PhotoFile, PhotoRow
 from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
@@ -115,6 +117,7 @@ __all__ = [
     "LookRow",
     "MarkKind",
     "MarkRow",
+    "Media",
     "Missing",
     "Moved",
     "NotOpened",
@@ -125,6 +128,8 @@ __all__ = [
     "PairingRow",
     "ParentRole",
     "ParentRow",
+    "PhotoFile",
+    "PhotoRow",
     "Privacy",
     "Records",
     "RecordsError",

@@ -17,6 +17,7 @@ from bot.records.finds import FindReading
 from bot.records.kinds import Privacy
 from bot.records.lineage import LineageReading, founder_groups
 from bot.records.marks import MarkReading
+from bot.records.photos import PhotoReading
 from bot.records.reading import NOBODY
 from bot.records.rows import (
     BinRow,
@@ -48,7 +49,7 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book(LineageReading, MarkReading, MessageReading, FindReading, EvidenceReading):
+class Book(LineageReading, MarkReading, MessageReading, FindReading, PhotoReading, EvidenceReading):
     """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
 
     Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.

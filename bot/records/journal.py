@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Column, Table
 
-from bot.records import bin_tables, breeding_tables, evidence_tables, find_tables, mark_tables, tables
+from bot.records import bin_tables, breeding_tables, evidence_tables, find_tables, mark_tables, photo_tables, tables
 from bot.records.types import Rational, Snowflake, UtcDateTime
 
 VERSION = 1
@@ -43,6 +43,7 @@ JOURNALED: Mapping[str, Table] = {
         breeding_tables.score_traits,
         find_tables.finds,
         evidence_tables.evidence_settings,
+        photo_tables.photos,
         tables.bins,
         tables.bin_keepers,
         tables.founders,

@@ -17,6 +17,7 @@ __all__ = [
     "Exactness",
     "HoldCause",
     "MarkKind",
+    "Media",
     "Moved",
     "OccurrenceState",
     "ParentRole",
@@ -212,3 +213,10 @@ class HoldCause(StrEnum):
     BLUE_SHEEN = "blue sheen"
     DISEASE = "disease"
     OTHER = "other"
+
+
+class Media(StrEnum):
+    """How the bytes of a photo are to be read."""
+
+    JPEG = "jpeg"
+    PNG = "png"

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records import bin_tables, event_selects, tables
+from bot.records import bin_tables, event_selects, photo_tables, tables
 from bot.records.errors import Changed, Depended, Irreversible
 from bot.records.journal import Journal, columns_of, image, key_of, read_image
 from bot.records.kinds import OccurrenceState
@@ -40,6 +40,7 @@ async def take_back(connection: AsyncConnection, server: int, event: EventRow, j
     for step in steps:
         if step.before is None:
             await _forget_waiting(connection, server, step, made)
+            await _forget_file(connection, server, step)
             await _refuse_depended(connection, server, step, made)
     # Backwards, so that what hangs on a row goes before the row.
     for step in reversed(steps):
@@ -104,6 +105,13 @@ async def _forget_waiting(connection: AsyncConnection, server: int, step: _Step,
             tables.occurrences.c.id.not_in(goes_too),
         )
     )
+
+
+async def _forget_file(connection: AsyncConnection, server: int, step: _Step) -> None:
+    """Take away the bytes of a photo that goes: they are a part of it that no event holds."""
+    if step.table is photo_tables.photos:
+        files = photo_tables.photo_files
+        await connection.execute(delete(files).where(files.c.server_id == server, files.c.photo_id == step.row_id))
 
 
 async def _refuse_depended(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:

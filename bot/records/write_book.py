@@ -21,6 +21,7 @@ from bot.records.write_finds import FindWriting
 from bot.records.write_keepers import KeeperWriting
 from bot.records.write_marks import MarkWriting
 from bot.records.write_messages import MessageWriting
+from bot.records.write_photos import PhotoWriting
 from bot.records.write_traits import TraitWriting
 from bot.records.writing import Counters
 
@@ -35,6 +36,7 @@ class WriteBook(
     BreedingWriting,
     EvidenceWriting,
     FindWriting,
+    PhotoWriting,
     KeeperWriting,
     CareWriting,
 ):

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import delete, select, union_all, update
 
-from bot.records import selects, tables
+from bot.records import photo_tables, selects, tables
 from bot.records.book import code_key
 from bot.records.entering import ENTER
 from bot.records.kinds import Privacy, SexSystem
@@ -95,7 +95,7 @@ class KeeperWriting(Writing):
         await self._remove(tables.species_cards, card_id)
 
     async def erase_keeper_texts(self, keeper_id: int) -> None:
-        """Blank what a person typed, and their name. Events hold none of it and stay as they are.
+        """Blank what a person typed, and their name, and drop the pictures they gave. Events hold none of it and stay as they are.
 
         The names of traits and of their looks stay: they are the words in which everybody's records are written.
         """
@@ -112,6 +112,11 @@ class KeeperWriting(Writing):
             tables.texts.c.id.not_in(names),
         )
         await self._connection.execute(update(tables.texts).where(*mine).values(body=""))
+        photos, files = photo_tables.photos, photo_tables.photo_files
+        taken = select(photos.c.id).where(photos.c.server_id == self.server, photos.c.keeper_id == keeper_id)
+        await self._connection.execute(
+            delete(files).where(files.c.server_id == self.server, files.c.photo_id.in_(taken))
+        )
         drafts = (tables.drafts.c.server_id == self.server, tables.drafts.c.keeper_id == keeper_id)
         await self._connection.execute(delete(tables.drafts).where(*drafts))
         person = (tables.keepers.c.server_id == self.server, tables.keepers.c.id == keeper_id)

@@ -1,16 +1,17 @@
 """Dumps of filled databases, one per revision: a JSON object a line, one line a row.
 
 A dump is read into the tables as they were at its revision, whatever the code's tables are today. Whole numbers of 64 bits
-stand as text, times as ISO text with their zone.
+stand as text, times as ISO text with their zone, bytes in base 64.
 """
 
+import base64
 import json
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import BigInteger, Boolean, Connection, DateTime, MetaData, Table, insert, select
+from sqlalchemy import BigInteger, Boolean, Connection, DateTime, LargeBinary, MetaData, Table, insert, select
 
 FOLDER = Path(__file__).parents[1] / "records" / "dumps"
 
@@ -55,6 +56,8 @@ def _tables(connection: Connection) -> Iterator[Table]:
 def _written(value: Any, column: Any) -> Any:
     if isinstance(value, datetime):
         return (value if value.tzinfo else value.replace(tzinfo=UTC)).isoformat()
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode()
     return str(value) if isinstance(column.type, BigInteger) and value is not None else value
 
 
@@ -66,4 +69,6 @@ def _read(value: Any, column: Any) -> Any:
         return moment if column.type.timezone else moment.replace(tzinfo=None)
     if isinstance(column.type, BigInteger):
         return int(value)
+    if isinstance(column.type, LargeBinary):
+        return base64.b64decode(value)
     return bool(value) if isinstance(column.type, Boolean) else value

@@ -18,9 +18,11 @@ from bot.records import (
     Exactness,
     HoldCause,
     MarkKind,
+    Media,
     Moved,
     OccurrenceRow,
     ParentRole,
+    PhotoFile,
     Records,
     RelationKind,
     Seen,
@@ -119,11 +121,12 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         await book.add_draft("odds", {"cross": "het ember x wild"}, NOW + timedelta(days=1))
     await _breed(records, stamps, first, second, ember)
     await _live(records, stamps, first, second)
-    await _find(records, stamps, second, ember)
+    find = await _find(records, stamps, second, ember)
     async with records.write(stamps.next()) as book:
         expected = await book.expect_message(first.id, CHANNEL, NOW)
         await book.message_stands(expected.nonce, SERVER + 40)
     await _weigh(records, stamps, ember)
+    await _photograph(records, stamps, second, ember, find)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
 
@@ -237,7 +240,7 @@ async def _breed(records: Records, stamps: Stamps, origin: BinRow, place: BinRow
             await book.log("brood.scored", Subject("scoring", scoring))
 
 
-async def _find(records: Records, stamps: Stamps, place: BinRow, trait: int) -> None:
+async def _find(records: Records, stamps: Stamps, place: BinRow, trait: int) -> int:
     """An odd animal, with all that can be said of one."""
     async with records.write(stamps.next()) as book:
         animal = await book.add_breeders(sex=Sex.FEMALE, number=1, from_bin_id=place.id, described=True)
@@ -259,6 +262,24 @@ async def _find(records: Records, stamps: Stamps, place: BinRow, trait: int) -> 
             note="under the bark, right at the front",
         )
         await book.log("find.logged", Subject("find", find))
+    return find
+
+
+async def _photograph(records: Records, stamps: Stamps, place: BinRow, trait: int, find: int) -> None:
+    """Three photos: of the bin, of the odd animal, and one of the trait that was removed again."""
+    file = PhotoFile(Media.JPEG, 800, 600, "0" * 64, b"\xff\xd8 no picture, only bytes \x00\xff")
+    async with records.write(stamps.next()) as book:
+        photo = await book.add_photo(file, taken_at=NOW - timedelta(days=1), alternative="the bin", bin_id=place.id)
+        await book.log("photo.filed", Subject("photo", photo))
+    async with records.write(stamps.next()) as book:
+        odd = await book.add_photo(file, taken_at=NOW, bin_id=place.id, find_id=find, trait_id=trait)
+        await book.log("photo.filed", Subject("photo", odd))
+    async with records.write(stamps.next()) as book:
+        blurred = await book.add_photo(file, taken_at=NOW, alternative="blurred", trait_id=trait)
+        await book.log("photo.filed", Subject("photo", blurred))
+    async with records.write(stamps.next()) as book:
+        await book.remove_photo(blurred)
+        await book.log("photo.removed", Subject("photo", blurred))
 
 
 async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
