@@ -40,7 +40,7 @@ class RoundItem:
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """Everything one delivery asks of one keeper in one room: the open ones first, of these the longest late.
+    """Everything one delivery asks of one keeper in one room: the open ones first, of these what has a day that must not pass, then the longest late.
 
     `maybe_repeat` is true when an earlier try may have been posted and nothing could tell; the ping has to say so.
     """
@@ -75,9 +75,11 @@ def round_of(claimed: Claimed, now: datetime, maybe_repeat: bool) -> Round:
 
 
 def items_of(dues: Iterable[DueItem], now: datetime, zone: ZoneInfo) -> tuple[RoundItem, ...]:
-    """Due dates as items of a round, in its order."""
+    """Due dates as items of a round, in its order: a day that must not pass comes before care that comes round."""
     items = [_item(due, now, zone) for due in dues]
-    return tuple(sorted(items, key=lambda item: (not item.open, -item.late, item.due_at, item.occurrence_id)))
+    return tuple(
+        sorted(items, key=lambda item: (not item.open, item.kind.rank, -item.late, item.due_at, item.occurrence_id))
+    )
 
 
 def next_dues(claimed: Claimed, now: datetime) -> dict[int, datetime]:

@@ -21,6 +21,14 @@ def kind_name(kind: CareKind) -> str:
         CareKind.SUBSTRATE: "substrate refresh",
         CareKind.PESTS: "mites and gnats",
         CareKind.OTHER: "own words",
+        CareKind.SEPARATE: "part by sex",
+        CareKind.PARENTS_OUT: "breeders out",
+        CareKind.QUARANTINE_END: "end of quarantine",
+        CareKind.MOULT_PHOTO: "photo after the moult",
+        CareKind.SISTERS: "sisters",
+        CareKind.YOUNG_SEEN: "the young you saw",
+        CareKind.ONE_DEAD: "the dead one",
+        CareKind.PHOTO_DUE: "a photo",
     }[kind]
 
 
@@ -44,6 +52,14 @@ def asked(kind: CareKind, text: str | None) -> str:
         CareKind.SUBSTRATE: "change part of the substrate and keep a third, mancae live in it",
         CareKind.PESTS: "look for mites and gnats",
         CareKind.OTHER: words.plain(text or "something erased", 100),
+        CareKind.SEPARATE: "part the young by sex, before they can mate",
+        CareKind.PARENTS_OUT: "take the breeders out, or two generations are mixed",
+        CareKind.QUARANTINE_END: "the quarantine ends, look it over once more",
+        CareKind.MOULT_PHOTO: "photograph the find again, now that it may have moulted",
+        CareKind.SISTERS: "count the sisters of the find",
+        CareKind.YOUNG_SEEN: "say the rest of the young you saw",
+        CareKind.ONE_DEAD: "say the rest of the dead one you found",
+        CareKind.PHOTO_DUE: "take the photo you put off, and post it with `/bin photo`",
     }[kind]
 
 

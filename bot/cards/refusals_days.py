@@ -24,3 +24,8 @@ def _(refusal: r.DayAhead) -> str:
 @lead.register
 def _(refusal: r.TemperatureNotRead) -> str:
     return f"{words.inline(refusal.text)} is no temperature of a bin that I can read. Type it like 22 C or 72 F."
+
+
+@lead.register
+def _(_: r.DatedRests) -> str:
+    return "That has a day which must not pass, so it cannot rest. On its ping, Later puts it off; `/care end` ends it."

@@ -138,7 +138,14 @@ def pages(count: int) -> int:
 
 
 def summary(items: Sequence[RoundItem]) -> str:
-    """What some things come to: "Moisture and recount round: 3 bins, B-3 is 2 days late"."""
+    """What some things come to: "Moisture and recount round: 3 bins, B-3 is 2 days late".
+
+    What cannot be made good once its day is past is named first, each by itself, and the rest after it.
+    """
+    pressing = [item for item in items if item.kind.rank == 0]
+    rest = [item for item in items if item.kind.rank != 0]
+    if pressing and rest:
+        return f"{summary(pressing)}. Also {_small(summary(rest))}"
     kinds = words.listed(dict.fromkeys(task_name(item.kind, item.text) for item in items))
     first = items[0]
     name = words.bin_name(first.bin_code, first.bin_name)
@@ -205,6 +212,10 @@ def _bin(label: BinLabel) -> str:
 
 def _short(text: str) -> str:
     return text if len(text) <= _LABEL else text[: _LABEL - 1].rstrip() + "…"
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 def _capital(text: str) -> str:

@@ -3,7 +3,7 @@
 from bot.records.bin_messages import BinMessageRow
 from bot.records.book import Book, code_key
 from bot.records.breeding_rows import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
-from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
+from bot.records.care_rows import DatedRow, DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.dispatch import Dispatch
 from bot.records.errors import (
     AlreadyLogged,
@@ -97,6 +97,7 @@ __all__ = [
     "CountPartRow",
     "CountRow",
     "DamHistory",
+    "DatedRow",
     "DeliveryRow",
     "DeliveryState",
     "Depended",

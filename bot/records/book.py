@@ -10,7 +10,7 @@ from sqlalchemy import Row
 from bot.discretion import say_private
 from bot.records import care_selects, event_selects, selects
 from bot.records.bin_messages import MessageReading
-from bot.records.care_rows import DeliveryRow, OccurrenceRow, TaskRow
+from bot.records.care_rows import DatedRow, DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.claims import DueItem, read_items
 from bot.records.evidence import EvidenceReading
 from bot.records.finds import FindReading
@@ -205,6 +205,16 @@ class Book(LineageReading, MarkReading, MessageReading, FindReading, PhotoReadin
         """One care task, ended or not."""
         row = await self._one(care_selects.TASK, id=task_id)
         return None if row is None else TaskRow(*row)
+
+    async def dated(self, about: Subject) -> tuple[DatedRow, ...]:
+        """The dated tasks about a thing of the book that have not ended, the earliest first."""
+        found = await self._all(care_selects.DATED_ABOUT, about_kind=about.kind, about_id=about.id)
+        return tuple(DatedRow(*row) for row in found)
+
+    async def dated_task(self, task_id: int) -> DatedRow | None:
+        """What makes a care task a dated one, ended or not; None for one that is none."""
+        row = await self._one(care_selects.DATED_TASK, task_id=task_id)
+        return None if row is None else DatedRow(*row)
 
     async def bins_of_task(self, task_id: int) -> tuple[int, ...]:
         """The ids of the open bins that a task is for."""

@@ -1,7 +1,7 @@
 """What a read of care gives back: frozen rows, ids and numbers and typed text, no sentences. Times are aware and in UTC."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from bot.calendar import Cadence, Rhythm
 from bot.records.kinds import CareKind, CareScope, DeliveryState, OccurrenceState
@@ -40,6 +40,20 @@ class TaskRow:
     def rests(self, now: datetime) -> bool:
         """Whether it is paused at this time."""
         return self.paused_at is not None and (self.paused_until is None or now < self.paused_until)
+
+
+@dataclass(frozen=True, slots=True)
+class DatedRow:
+    """A dated task that goes on: what is asked, of which bin and keeper, on which day, and what of the book it is about."""
+
+    id: int
+    task_id: int
+    kind: CareKind
+    bin_id: int
+    keeper_id: int
+    day: date
+    about_kind: str
+    about_id: int
 
 
 @dataclass(frozen=True, slots=True)

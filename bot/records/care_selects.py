@@ -2,7 +2,7 @@
 
 from sqlalchemy import and_, bindparam, case, null, or_, select
 
-from bot.records import care_rows, tables
+from bot.records import care_rows, care_tables, tables
 from bot.records.covering import covers, is_awake
 from bot.records.kinds import OccurrenceState, Privacy
 from bot.records.scoping import pick, reads, same, within
@@ -37,6 +37,23 @@ BINS_OF_TASK = (
     .where(within(tables.care_tasks), reads(tables.bins), tables.care_tasks.c.id == bindparam("id"))
     .order_by(tables.bins.c.id)
 )
+
+_dated = (
+    pick(care_rows.DatedRow, care_tables.dated_tasks, tables.care_tasks)
+    .select_from(
+        care_tables.dated_tasks.join(
+            tables.care_tasks, same(care_tables.dated_tasks, "task_id", tables.care_tasks)
+        ).join(tables.bins, same(tables.care_tasks, "bin_id", tables.bins))
+    )
+    .where(within(care_tables.dated_tasks), reads(tables.bins))
+    .order_by(care_tables.dated_tasks.c.day, care_tables.dated_tasks.c.task_id)
+)
+DATED_ABOUT = _dated.where(
+    care_tables.dated_tasks.c.about_kind == bindparam("about_kind"),
+    care_tables.dated_tasks.c.about_id == bindparam("about_id"),
+    tables.care_tasks.c.ended_at.is_(None),
+)
+DATED_TASK = _dated.where(tables.care_tasks.c.id == bindparam("task_id"))
 
 _occurrences = (
     pick(

@@ -6,13 +6,22 @@ their last digits. A document of images is `{"v": 1, "rows": [...]}`; a row miss
 """
 
 from collections.abc import Iterator, Mapping
-from datetime import datetime
+from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Column, Table
+from sqlalchemy import Column, Date, Table
 
-from bot.records import bin_tables, breeding_tables, evidence_tables, find_tables, mark_tables, photo_tables, tables
+from bot.records import (
+    bin_tables,
+    breeding_tables,
+    care_tables,
+    evidence_tables,
+    find_tables,
+    mark_tables,
+    photo_tables,
+    tables,
+)
 from bot.records.types import Rational, Snowflake, UtcDateTime
 
 VERSION = 1
@@ -63,6 +72,7 @@ JOURNALED: Mapping[str, Table] = {
         mark_tables.bin_litters,
         tables.care_tasks,
         tables.occurrences,
+        care_tables.dated_tasks,
     )
 }
 """The tables whose changes events carry, by name."""
@@ -109,6 +119,9 @@ def _to_json(column: Column[Any], value: Any) -> Any:
     if isinstance(column.type, UtcDateTime):
         moment: datetime = value
         return moment.isoformat()
+    if isinstance(column.type, Date):
+        day: date = value
+        return day.isoformat()
     if isinstance(column.type, Rational):
         fraction: Fraction = value
         return f"{fraction.numerator}/{fraction.denominator}"
@@ -122,6 +135,8 @@ def _from_json(column: Column[Any], value: Any) -> Any:
         return int(value)
     if isinstance(column.type, UtcDateTime):
         return datetime.fromisoformat(value)
+    if isinstance(column.type, Date):
+        return date.fromisoformat(value)
     if isinstance(column.type, Rational):
         return Fraction(value)
     return value

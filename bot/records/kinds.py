@@ -137,7 +137,10 @@ class Seen(StrEnum):
 
 
 class CareKind(StrEnum):
-    """What a care task asks for; OTHER is in the keeper's own words."""
+    """What a care task asks for; OTHER is in the keeper's own words.
+
+    Those from SEPARATE on are dated: nobody sets them, they follow from what stands in the book, and are asked for once.
+    """
 
     MOISTURE = "moisture"
     LITTER = "litter"
@@ -148,6 +151,42 @@ class CareKind(StrEnum):
     SUBSTRATE = "substrate"
     PESTS = "pests"
     OTHER = "other"
+    SEPARATE = "separate"
+    """Part the young by sex."""
+    PARENTS_OUT = "parents out"
+    QUARANTINE_END = "quarantine end"
+    MOULT_PHOTO = "moult photo"
+    """Photograph a find again after its next moult."""
+    SISTERS = "sisters"
+    """Count a find's sisters."""
+    YOUNG_SEEN = "young seen"
+    """Say the rest of young that were seen; so do the two below of what was noted in a hurry."""
+    ONE_DEAD = "one dead"
+    PHOTO_DUE = "photo due"
+
+    @property
+    def dated(self) -> bool:
+        """Whether a day of the book asks for it, once, instead of a keeper who set a task."""
+        return self in _DATED
+
+    @property
+    def rank(self) -> int:
+        """Where it stands in a round: 0 for what cannot be made good once its day is past, 1 for another day, 2 for the rest."""
+        return 2 if self not in _DATED else 0 if self in (CareKind.SEPARATE, CareKind.PARENTS_OUT) else 1
+
+
+_DATED = frozenset(
+    {
+        CareKind.SEPARATE,
+        CareKind.PARENTS_OUT,
+        CareKind.QUARANTINE_END,
+        CareKind.MOULT_PHOTO,
+        CareKind.SISTERS,
+        CareKind.YOUNG_SEEN,
+        CareKind.ONE_DEAD,
+        CareKind.PHOTO_DUE,
+    }
+)
 
 
 class CareScope(StrEnum):

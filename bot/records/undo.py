@@ -1,15 +1,18 @@
 """Taking an event back: its rows are put as they were, if they still stand as the event left them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Column, ForeignKeyConstraint, Table, delete, insert, select, update
+from sqlalchemy import Column, ForeignKeyConstraint, Table, and_, delete, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records import bin_tables, event_selects, photo_tables, tables
+from bot.records.care_tables import dated_tasks
+from bot.records.dated_dates import follow_day
 from bot.records.errors import Changed, Depended, Irreversible
 from bot.records.journal import Journal, columns_of, image, key_of, read_image
-from bot.records.kinds import OccurrenceState
+from bot.records.kinds import CareKind, OccurrenceState
 from bot.records.rows import EventRow
 from bot.records.tables import metadata
 
@@ -24,8 +27,12 @@ class _Step:
     after: dict[str, Any] | None
 
 
-async def take_back(connection: AsyncConnection, server: int, event: EventRow, journal: Journal) -> None:
+async def take_back(
+    connection: AsyncConnection, server: int, event: EventRow, journal: Journal, new_id: Callable[[], int]
+) -> None:
     """Apply the inverse of an event and note it in the journal. All is checked before anything is written.
+
+    `new_id` gives the next id of the server, for due dates that follow from what is put back.
 
     Raises:
         Irreversible: the event holds no rows, or is itself an undo.
@@ -52,6 +59,15 @@ async def take_back(connection: AsyncConnection, server: int, event: EventRow, j
         else:
             await connection.execute(update(step.table).where(*here).values(step.before))
         journal.note(step.table, step.row_id, step.after, step.before)
+    for task, moved in _dates(steps).items():
+        await follow_day(connection, server, task, moved=moved, new_id=new_id)
+
+
+def _dates(steps: list[_Step]) -> dict[int, bool]:
+    """The care tasks among what was put back, and whether it is their day that was."""
+    days = {(step.before or step.after or {})["task_id"] for step in steps if step.table is dated_tasks}
+    tasks = {step.row_id for step in steps if step.table is tables.care_tasks}
+    return {task: task in days for task in sorted(days | tasks)}
 
 
 def _steps(event: EventRow) -> list[_Step]:
@@ -88,23 +104,23 @@ async def _checked(connection: AsyncConnection, server: int, step: _Step) -> _St
 
 
 async def _forget_waiting(connection: AsyncConnection, server: int, step: _Step, made: set[tuple[str, int]]) -> None:
-    """Take away what holds nothing back of a row that goes: dates of care that the clock made, and where its message stands."""
+    """Take away what holds nothing back of a row that goes: dates of care that the clock made, and where its message stands.
+
+    The dates of a dated task follow from its day, so they go with it even if they were asked for.
+    """
     if step.table is tables.bins:
         message = bin_tables.bin_messages
         await connection.execute(delete(message).where(message.c.server_id == server, message.c.bin_id == step.row_id))
-    column = {tables.bins: tables.occurrences.c.bin_id, tables.care_tasks: tables.occurrences.c.task_id}.get(step.table)
+    dates = tables.occurrences.c
+    column = {tables.bins: dates.bin_id, tables.care_tasks: dates.task_id}.get(step.table)
     if column is None:
         return
     goes_too = [row_id for name, row_id in made if name == tables.occurrences.name]
-    await connection.execute(
-        delete(tables.occurrences).where(
-            tables.occurrences.c.server_id == server,
-            column == step.row_id,
-            tables.occurrences.c.state == OccurrenceState.DUE,
-            tables.occurrences.c.delivery_id.is_(None),
-            tables.occurrences.c.id.not_in(goes_too),
-        )
-    )
+    waits = and_(dates.state == OccurrenceState.DUE, dates.delivery_id.is_(None))
+    if step.table is tables.care_tasks and CareKind((step.after or {})["kind"]).dated:
+        waits = dates.state != OccurrenceState.DONE
+    mine = (dates.server_id == server, column == step.row_id, dates.id.not_in(goes_too))
+    await connection.execute(delete(tables.occurrences).where(*mine, waits))
 
 
 async def _forget_file(connection: AsyncConnection, server: int, step: _Step) -> None:

@@ -9,7 +9,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records import event_selects, tables
 from bot.records.book import code_key, event_row
-from bot.records.care_writing import CareWriting
+from bot.records.dated_writing import DatedWriting
 from bot.records.entering import ENTER
 from bot.records.errors import Missing
 from bot.records.kinds import ParentRole, Privacy, Sex, State
@@ -38,7 +38,7 @@ class WriteBook(
     FindWriting,
     PhotoWriting,
     KeeperWriting,
-    CareWriting,
+    DatedWriting,
 ):
     """Everything that can be written into one server's book, within one request; see `Writing` for what is owed for it."""
 

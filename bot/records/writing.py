@@ -101,7 +101,7 @@ class Writing(Book):
             NotUndone: see `bot.records.errors`.
         """
         self._refuse_repeat()
-        await take_back(self._connection, self.server, event, self._journal)
+        await take_back(self._connection, self.server, event, self._journal, self._take_id)
         self._unlogged |= self._journal.tables
         return await self.log(event_selects.UNDO, Subject(event_selects.EVENT, event.seq))
 

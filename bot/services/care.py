@@ -93,11 +93,20 @@ async def answer_items(book: WriteBook, items: Iterable[OccurrenceRow], answer: 
         if answer is Answer.DONE:
             await book.finish_occurrence(item.id)
             await _follow(book, task, item, now, zone)
+            await _write_act(book, task, now)
         elif answer is Answer.SKIP:
             await book.drop_occurrence(item.id)
             await _follow(book, task, item, now, zone)
         else:
             await _put_off(book, item, _until(answer, now, ZoneInfo(zone)))
+
+
+async def _write_act(book: WriteBook, task: TaskRow, now: datetime) -> None:
+    """Who says that the breeders are out has said so of the pairing."""
+    dated = await book.dated_task(task.id) if task.kind is CareKind.PARENTS_OUT else None
+    pairing = await book.pairing(dated.about_id) if dated is not None else None
+    if pairing is not None and pairing.out_at is None:
+        await book.set_out(pairing.id, now)
 
 
 def _until(answer: Answer, now: datetime, zone: ZoneInfo) -> datetime:

@@ -20,6 +20,7 @@ from bot.services.refusals import (
     TakenBack,
     TaskThere,
 )
+from bot.services.refusals_days import DatedRests
 from bot.services.request import Request, Role
 from bot.services.times import read_day, read_time, zone_named
 from bot.services.undo import CARE_ADDED
@@ -230,15 +231,18 @@ async def list_tasks(desk: Desk, request: Request) -> TaskList:
 
 
 async def pause_tasks(desk: Desk, request: Request, *, task: int | None, until: str = "") -> TasksChanged:
-    """Let a task rest, or all of the actor's: until a day, or until further notice. What waits falls after that.
+    """Let a task rest, or all of the actor's but the dated ones: until a day, or until further notice. What waits falls after
+    that.
 
     Raises:
-        NoSuchTask, NotYours, DateNotRead, NoZoneYet: nothing was changed.
+        NoSuchTask, NotYours, DatedRests, DateNotRead, NoZoneYet: nothing was changed.
     """
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
             tasks = await _chosen(book, request, task)
+            if any(each.kind.dated for each in tasks):
+                raise DatedRests
             zone = await zone_of(book, request.actor)
             end = read_day(until, request.now, ZoneInfo(zone)) if until.strip() else None
             for each in tasks:
@@ -286,7 +290,7 @@ async def end_task(desk: Desk, request: Request, *, task: int) -> TasksChanged:
 
 async def _chosen(book: Book, request: Request, task: int | None) -> list[TaskRow]:
     if task is None:
-        every = list(await book.tasks_by(request.actor))
+        every = [each for each in await book.tasks_by(request.actor) if not each.kind.dated]
         if not every:
             raise NoSuchTask
         return every

@@ -20,7 +20,8 @@ from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
 from bot.services.heredity import trait_of
-from bot.services.pairings import PAIRING, PairingView, pairing_named, pairing_view
+from bot.services.pairings import PairingView, pairing_named, pairing_view
+from bot.services.rearing_tasks import PAIRING
 from bot.services.refusals import TraitOfAnother, TwoSpecies, WordNotKnown
 from bot.services.refusals_breeding import (
     BreedersLookNotRead,

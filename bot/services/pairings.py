@@ -22,7 +22,7 @@ from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, row_id
 from bot.services.founding import side_of
-from bot.services.rearing import REFERENCE_C, rearing_dates
+from bot.services.rearing_tasks import PAIRING, breeders_gone, celsius_of, follow_young, pairing_over
 from bot.services.refusals import TakenBack
 from bot.services.refusals_breeding import NoSuchPairing, NotInOrder, PairingOver
 from bot.services.request import Request
@@ -32,7 +32,6 @@ from bot.services.temperatures import read_temperature
 from bot.services.texts import checked
 from genetics import write_side
 
-PAIRING = "pairing"
 Change: TypeAlias = Callable[[WriteBook, PairingRow, datetime], Awaitable[None]]
 
 
@@ -135,13 +134,14 @@ async def young_seen(desk: Desk, request: Request, text: str, *, day: str = "", 
         NoSuchPairing, NotYours, PairingOver, NotInOrder, DayNotRead, DayAhead, TemperatureNotRead, TakenBack: nothing was
             written.
     """
-    celsius = read_temperature(temperature) if temperature.strip() else REFERENCE_C
+    typed = read_temperature(temperature) if temperature.strip() else None
 
     async def change(book: WriteBook, row: PairingRow, at: datetime) -> None:
         if row.gravid_at is not None and at < row.gravid_at:
             raise NotInOrder(what="Young", first="the filled pouch", at=row.gravid_at)
-        dates = rearing_dates(await card_of(desk, book, row.species_key), at, celsius)
-        await book.set_young(row.id, at, dates.separate_by, dates.parents_out_by)
+        celsius = await celsius_of(book, row.bin_id) if typed is None else typed
+        await book.set_young(row.id, at, None, None)
+        await follow_young(desk, book, request, row.id, celsius)
 
     return await _change(desk, request, text, day, "pairing.young", change)
 
@@ -155,6 +155,7 @@ async def taken_out(desk: Desk, request: Request, text: str, day: str = "") -> P
 
     async def change(book: WriteBook, row: PairingRow, at: datetime) -> None:
         await book.set_out(row.id, at)
+        await breeders_gone(book, row)
 
     return await _change(desk, request, text, day, "pairing.out", change)
 
@@ -169,6 +170,7 @@ async def end_pairing(desk: Desk, request: Request, text: str, *, reason: str = 
 
     async def change(book: WriteBook, row: PairingRow, at: datetime) -> None:
         await book.end_pairing(row.id, at, why or None)
+        await pairing_over(book, row)
 
     return await _change(desk, request, text, day, "pairing.ended", change)
 

@@ -24,6 +24,7 @@ from bot.records import (
 )
 from bot.services.broods import brood_code
 from bot.services.pairings import pairing_code
+from bot.services.rearing import is_mixed
 from bot.services.trait_models import read_model
 from genetics import Dominance
 from genetics import Sex as Sexed
@@ -185,7 +186,7 @@ class _Reading:
         if latest.age_days is not None and latest.age_days < 7 * week:
             return Omitted.TOO_YOUNG
         pairing = self._pairings.get(brood.pairing_id) if brood.pairing_id is not None else None
-        return Omitted.MIXED if pairing is not None and _mixed(pairing, brood) else None
+        return Omitted.MIXED if pairing is not None and is_mixed(pairing, brood.seen_on) else None
 
     def sees_partial(self, broods: Iterable[BroodRow]) -> bool:
         """Whether young were scored as showing the trait in part."""
@@ -328,12 +329,6 @@ class _Reading:
             else:
                 said[name] = f"{'females' if kind == 'f' else 'males'} of {codes[number]}"
         return said
-
-
-def _mixed(pairing: PairingRow, brood: BroodRow) -> bool:
-    """Whether the breeders were still in when the brood's elder sibs could have bred."""
-    by = pairing.parents_out_by
-    return by is not None and brood.seen_on > by and (pairing.out_at is None or pairing.out_at > by)
 
 
 def _carries(stated: FounderState | None) -> Fraction | None:

@@ -3,12 +3,17 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
+from zoneinfo import ZoneInfo
 
+from bot.calendar import instant
+from bot.records import PairingRow
 from bot.services.species import SpeciesCard
 
 REFERENCE_C = Fraction(22)
 """The temperature at which the cards give their days, in °C."""
 
+_UTC = ZoneInfo("UTC")
+_NOON = 12 * 60
 _BASE_C = Fraction(11)
 _COLDEST_C, _WARMEST_C = Fraction(15), Fraction(26)
 
@@ -40,17 +45,35 @@ def pace(celsius: Fraction) -> Fraction:
     return (REFERENCE_C - _BASE_C) / (within - _BASE_C)
 
 
-def rearing_dates(species: SpeciesCard, young_at: datetime, celsius: Fraction = REFERENCE_C) -> RearingDates:
-    """The two dates from the day on which young were first seen.
+def rearing_dates(
+    species: SpeciesCard, young_at: datetime, celsius: Fraction = REFERENCE_C, zone: ZoneInfo = _UTC
+) -> RearingDates:
+    """The two dates from the day on which young were first seen: at noon of a day of that zone.
 
     Both err on the early side: `apart_days` lie well before the earliest mating, and a female mates a pouch time before the
     earliest first brood. What the figures rest on stands in the species card.
     """
     times = pace(celsius)
-    apart = _later(young_at, species.apart_days * times) if species.apart_days else None
+    apart = _later(young_at, species.apart_days * times, zone) if species.apart_days else None
     mature = species.first_brood_days.low - species.pouch_days.usual
-    return RearingDates(apart, _later(young_at, mature * times))
+    return RearingDates(apart, _later(young_at, mature * times, zone))
 
 
-def _later(start: datetime, days: Fraction) -> datetime:
-    return start + timedelta(days=int(days))
+def mixed_after(pairing: PairingRow) -> datetime | None:
+    """Since when, or from when on, young of a pairing may be young of its young: then a brood says nothing of the parents.
+
+    That is the day by which the breeders were to be out, if they were not; what ends a pairing parts them too. None if they
+    were, or if no young were seen.
+    """
+    by, out = pairing.parents_out_by, pairing.out_at or pairing.ended_at
+    return None if by is None or (out is not None and out <= by) else by
+
+
+def is_mixed(pairing: PairingRow, at: datetime) -> bool:
+    """Whether the generations of a pairing are mixed at this time. It follows from the book and the date alone."""
+    after = mixed_after(pairing)
+    return after is not None and at > after
+
+
+def _later(start: datetime, days: Fraction, zone: ZoneInfo) -> datetime:
+    return instant(start.astimezone(zone).date() + timedelta(days=int(days)), _NOON, zone)

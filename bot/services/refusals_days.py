@@ -28,3 +28,8 @@ class TemperatureNotRead(Refusal):
     """A temperature that was not understood, or that no bin has."""
 
     text: str
+
+
+@dataclass(eq=False)
+class DatedRests(Refusal):
+    """A task that has one day, and would be let rest past it."""

@@ -7,11 +7,11 @@ stand as text, times as ISO text with their zone, bytes in base 64.
 import base64
 import json
 from collections.abc import Iterator
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import BigInteger, Boolean, Connection, DateTime, LargeBinary, MetaData, Table, insert, select
+from sqlalchemy import BigInteger, Boolean, Connection, Date, DateTime, LargeBinary, MetaData, Table, insert, select
 
 FOLDER = Path(__file__).parents[1] / "records" / "dumps"
 
@@ -58,6 +58,8 @@ def _written(value: Any, column: Any) -> Any:
         return (value if value.tzinfo else value.replace(tzinfo=UTC)).isoformat()
     if isinstance(value, bytes):
         return base64.b64encode(value).decode()
+    if isinstance(value, date):
+        return value.isoformat()
     return str(value) if isinstance(column.type, BigInteger) and value is not None else value
 
 
@@ -67,6 +69,8 @@ def _read(value: Any, column: Any) -> Any:
     if isinstance(column.type, DateTime):
         moment = datetime.fromisoformat(value)
         return moment if column.type.timezone else moment.replace(tzinfo=None)
+    if isinstance(column.type, Date):
+        return date.fromisoformat(value)
     if isinstance(column.type, BigInteger):
         return int(value)
     if isinstance(column.type, LargeBinary):

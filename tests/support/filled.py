@@ -1,7 +1,7 @@
 """A book with a row in every table, for tests that go over all of them and for the dump of each revision."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from itertools import count
 
@@ -212,6 +212,17 @@ async def _breed(records: Records, stamps: Stamps, origin: BinRow, place: BinRow
     async with records.write(stamps.next()) as book:
         await book.set_gravid(pairing, NOW + timedelta(days=20))
         await book.log("pairing.gravid", Subject("pairing", pairing))
+    async with records.write(stamps.next()) as book:
+        await book.add_dated(
+            kind=CareKind.PARENTS_OUT,
+            bin_id=place.id,
+            keeper_id=stamps.actor,
+            channel_id=CHANNEL,
+            about=Subject("pairing", pairing),
+            day=date(2026, 7, 29),
+            minute=18 * 60,
+        )
+        await book.log("pairing.dated", Subject("pairing", pairing))
     async with records.write(stamps.next()) as book:
         young = NOW + timedelta(days=50)
         await book.set_young(pairing, young, young + timedelta(days=60), young + timedelta(days=100))

@@ -15,6 +15,7 @@ SAID: list[tuple[Refusal, str]] = [
     (d.DayNotRead("old", age=True), "Type it like 9 weeks, or 60 days."),
     (d.DayAhead("1 Jan 2099", date(2099, 1, 1), ahead=True), "has not come yet. Type the day on which it was"),
     (d.DayAhead("1 Jan 1999", date(1999, 1, 1), ahead=False), "Type the day with its year"),
+    (d.DatedRests(), "Later puts it off; `/care end` ends it."),
     (d.TemperatureNotRead("warm"), "Type it like 22 C or 72 F."),
     (b.BreedersNotRead("dam", "B-3", b.BreedersProblem.NO_NUMBER), "Type the number first, like: 2 from B-3"),
     (b.BreedersNotRead("sire", "1", b.BreedersProblem.NO_STOCK), "Type it like: 1 from B-5"),
