@@ -60,6 +60,22 @@ class Picture:
             raise ValueError(f"{self.name} has no words for those who can't see it")
 
 
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A file to download, like a PDF to print: its name and its bytes.
+
+    Raises:
+        ValueError: the name is not one that the chat keeps as it is.
+    """
+
+    name: str
+    content: bytes
+
+    def __post_init__(self) -> None:
+        if not re.fullmatch(r"[a-z0-9-]{1,60}\.pdf", self.name):
+            raise ValueError(f"not a document's name: {self.name!r}")
+
+
 class Drawing(Protocol):
     """What a picture will show, as plain frozen values that can be sent to another process and drawn there."""
 
@@ -95,6 +111,7 @@ class Card:
     page: tuple[str, str] | None = None
     pictures: tuple[Picture, ...] = ()
     drawings: tuple[Drawing, ...] = ()
+    documents: tuple[Document, ...] = ()
 
     def __post_init__(self) -> None:
         for named in (self.pictures, self.drawings):

@@ -9,6 +9,7 @@ from bot.cards import (
     refusals_days,
     refusals_evidence,
     refusals_kinship,
+    refusals_labels,
     refusals_traits,
     verbs,
     words,
@@ -30,6 +31,7 @@ __all__ = [
     "refusals_days",
     "refusals_evidence",
     "refusals_kinship",
+    "refusals_labels",
     "refusals_traits",
     "worded",
 ]

@@ -11,7 +11,7 @@ import discord
 from discord import ui
 
 from bot.cards import verbs
-from bot.cards.card import MOST_FIELDS, Button, Card, Form, Picture, Ping, Tone, Weight
+from bot.cards.card import MOST_FIELDS, Button, Card, Document, Form, Picture, Ping, Tone, Weight
 from bot.cards.ids import CustomId
 
 REFUSAL_ACCENT = 0xB3541E
@@ -117,6 +117,8 @@ def layout(card: Card, page: int = 0) -> ui.LayoutView:
                 )
             )
         )
+    for document in _enclosed(card, page):
+        words.add_item(ui.File(f"attachment://{document.name}"))
     view = ui.LayoutView(timeout=None)
     view.add_item(words)
     buttons = [_button(b) for b in card.buttons[: _MOST_BUTTONS - 2]]
@@ -198,12 +200,17 @@ def modal(form: Form) -> ui.Modal:
 
 
 def files(card: Card, page: int = 0) -> list[discord.File]:
-    """The pictures of a page as uploads, under the names by which its layout shows them. Each can be sent once."""
-    return [
+    """The pictures and documents of a page as uploads, under the names by which its layout shows them. Each can be sent once."""
+    pictures = [
         discord.File(io.BytesIO(p.png), filename=p.name, description=cut(p.alternative, _ALTERNATIVE))
         for p in _shown(card, page)
     ]
+    return [*pictures, *(discord.File(io.BytesIO(d.content), filename=d.name) for d in _enclosed(card, page))]
 
 
 def _shown(card: Card, page: int) -> tuple[Picture, ...]:
     return card.pictures[:MOST_PICTURES] if page == 0 else ()
+
+
+def _enclosed(card: Card, page: int) -> tuple[Document, ...]:
+    return card.documents if page == 0 else ()

@@ -54,6 +54,7 @@ from tests.support.markup import live_marks
 from tests.support.refused_breeding import SAID as SAID_OF_BREEDING
 from tests.support.refused_evidence import SAID as SAID_OF_EVIDENCE
 from tests.support.refused_kinship import SAID as SAID_OF_KINSHIP
+from tests.support.refused_labels import SAID as SAID_OF_LABELS
 from tests.support.screens import assert_card_fits
 
 B14 = BinLabel("B-14", "ember F2")
@@ -198,6 +199,7 @@ SAID: list[tuple[Refusal, str]] = [
     *SAID_OF_BREEDING,
     *SAID_OF_EVIDENCE,
     *SAID_OF_KINSHIP,
+    *SAID_OF_LABELS,
 ]
 
 

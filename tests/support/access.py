@@ -64,6 +64,7 @@ LINES = {
     "pair young": Line("/pair young pairing:P-1", Needs.TEND),
     "bin open": Line("/bin open species:Armadillidium nasatum parents:{bin}", Needs.READ),
     "bin show": Line("/bin show bin:{bin}", Needs.READ),
+    "bin labels": Line("/bin labels bins:{bin}", Needs.READ),
     "bin list": Line("/bin list whose:all", Needs.NOTHING),
     "bin history": Line("/bin history bin:{bin}", Needs.READ),
     "bin split": Line("/bin split bin:{bin} number:3", Needs.TEND),

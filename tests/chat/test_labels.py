@@ -1,0 +1,88 @@
+"""`/bin labels`: the sheet as it arrives, and what it is refused for."""
+
+import pypdfium2
+import pytest
+
+from bot.practice.outcome import Outcome
+from tests.support.chat import BINS, HOLLOW_LOG, MOSS, TAMSIN, WREN, Chat, first_line, only_for
+
+
+async def sheet_of(outcome: Outcome) -> Outcome:
+    """The answer, once it is drawn."""
+    assert await outcome.until(lambda it: it.settled, 30)
+    return outcome
+
+
+def text_of(outcome: Outcome) -> str:
+    """The words on the pages of the PDF that arrived."""
+    assert outcome.message is not None
+    (file,) = outcome.message.attachments
+    assert file.filename == "labels.pdf"
+    return "\n".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(file.content))
+
+
+async def test_a_sheet_comes_as_a_pdf_and_says_what_the_book_knows(chat: Chat) -> None:
+    await chat.type("/bin open species:Porcellio scaber animals:12 females holds:het frost name:frost *girls*", MOSS)
+    sheet = await sheet_of(await chat.type("/bin labels bins:B-3, b6 paper:US Letter", MOSS))
+    assert first_line(sheet) == "**2 labels** on 1 page: B-3 and B-6."
+    assert "US Letter paper. Print at 100" in sheet.text
+    words = text_of(sheet)
+    for said in (
+        "B-3",
+        "frost line",
+        "Porcellio scaber",
+        "B-6",
+        "frost *girls*",
+        "females: het frost",
+        "no males",
+        "as of",
+    ):
+        assert said in words, said
+    assert "unmated" not in words
+
+
+async def test_a_picture_of_each_page_has_its_words_beside_it(sqlite_chat: Chat) -> None:
+    sheet = await sheet_of(await sqlite_chat.type("/bin labels bins:B-3 file:PNG", TAMSIN))
+    assert sheet.message is not None
+    (file,) = sheet.message.attachments
+    assert file.filename == "labels-1.png"
+    assert file.description is not None
+    assert file.description.startswith(
+        "Page 1 of 1 of bin labels to cut out: B-3, frost line, Armadillidium nasatum, het frost"
+    )
+
+
+async def test_a_sheet_asked_for_twice_is_answered_once(sqlite_chat: Chat) -> None:
+    sheet = await sheet_of(await sqlite_chat.type("/bin labels", MOSS))
+    assert first_line(sheet) == "**1 label** on 1 page: B-3."
+    await sqlite_chat.again(sheet)
+    assert len(sqlite_chat.service.messages(BINS, WREN)) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("/bin labels bins:B-3, B-33", "Did you mean B-3 (frost line)"),
+        ("/bin labels since:3/5", "I can't read the day `3/5`"),
+        ("/bin labels shelf:nowhere", "There is no open bin on shelf nowhere."),
+    ],
+)
+async def test_what_is_not_understood_is_said_to_the_one_who_typed(sqlite_chat: Chat, typed: str, said: str) -> None:
+    refused = await sqlite_chat.type(typed)
+    only_for(WREN, refused)
+    assert said in refused.text
+
+
+async def test_more_than_a_sheet_is_refused_with_what_to_do(sqlite_chat: Chat) -> None:
+    for _ in range(96):
+        await sqlite_chat.service.command(HOLLOW_LOG, BINS, MOSS, "bin open", {"species": "Porcellio scaber"})
+    refused = await sqlite_chat.type("/bin labels", MOSS)
+    only_for(MOSS, refused)
+    assert first_line(refused).startswith("That would be 97 labels, and one sheet has 96. Print one shelf at a time")
+
+
+async def test_the_labels_of_a_private_bin_are_for_its_keepers_eyes(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type("/bin privacy bin:B-3 private:everything", MOSS)
+    only_for(MOSS, await sheet_of(await sqlite_chat.type("/bin labels bins:B-3", MOSS)))
+    refused = await sqlite_chat.type("/bin labels bins:B-3", TAMSIN)
+    assert "No bin B\\-3 here." in refused.text
