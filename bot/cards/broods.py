@@ -4,19 +4,24 @@ from collections.abc import Mapping, Sequence
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
+from bot.cards.verdicts import said_of_move
 from bot.records import Appearance, BroodReason, BroodRow, ScoreRow, ScoringRow, Sex, TraitRow
 from bot.services.broods import BroodView, brood_code
+from bot.services.verdict_moves import Move, asked_about
 
 _ONE_PAGE = 12
 _MOST_RATIOS = 3
 _SEX = {Sex.FEMALE: " females", Sex.MALE: " males", Sex.UNKNOWN: ""}
 
 
-def logged_card(view: BroodView) -> Card:
-    """The reply to a brood that was logged, or scored again."""
+def logged_card(view: BroodView, moves: Sequence[Move] = (), *, weighing: bool = False) -> Card:
+    """The reply to a brood that was logged, or scored again; `weighing`: how it moves the verdicts is being worked out."""
+    moved = "\n".join(map(said_of_move, moves)) or (
+        "What it says of the verdict is being worked out…" if weighing else ""
+    )
     return Card(
         lead=f"**{view.code}**: {_seen(view.latest, names_of(view.traits))}.{_again(view)}",
-        blocks=(*_fit(view), _facts(view)),
+        blocks=(*((moved,) if moved else ()), *_fit(view), _facts(view)),
         buttons=_buttons(view),
         tone=Tone.GOOD,
     )
@@ -142,7 +147,7 @@ def _age(days: int) -> str:
 
 def _buttons(view: BroodView) -> tuple[Button, ...]:
     undo = (Button("Undo", verbs.UNDO, str(view.event)),) if view.event is not None else ()
-    about = view.pairing.trait_id if view.pairing is not None else None
+    about = next(iter(asked_about(view)), None)
     label, weight = ("Score again", Weight.SIDE) if view.scorings else ("Score", Weight.MAIN)
     return (
         Button(label, verbs.BROOD_SCORE, view.code, weight),

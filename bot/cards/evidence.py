@@ -1,30 +1,14 @@
 """How a verdict is said: the word and the figure first, then what it rests on and what could overturn it."""
 
-from fractions import Fraction
-
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card
+from bot.cards.verdicts import CAUSES, share
 from bot.services.evidence import Evidence
 from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import BroodSays, Lack, LeftOut, Missing, Share, Word
 
 _MOST_SHARES, _MOST_BROODS, _MOST_ANIMALS = 4, 8, 8
 _ODD = 0.01
-_CERTAIN = Fraction(999_999, 1_000_000)
-_SAID = {
-    Cause.NOT_INHERITED: "not inherited",
-    Cause.RECESSIVE: "recessive",
-    Cause.DOMINANT: "dominant",
-    Cause.INCOMPLETE: "incompletely dominant",
-    Cause.LETHAL: "dominant, and two copies kill or weaken",
-    Cause.SEX_LIMITED: "on an ordinary chromosome and shown in one sex only",
-    Cause.SEX_LINKED: "on a sex chromosome",
-    Cause.BOTH_LOCI: "of two genes, both needed",
-    Cause.EITHER_LOCUS: "of two genes, either enough",
-    Cause.THRESHOLD: "of many genes together",
-    Cause.MATERNAL: "passed by the mother alone",
-    Cause.NONE: "none of the explanations I know",
-}
 
 
 def evidence_card(evidence: Evidence) -> Card:
@@ -46,6 +30,7 @@ def evidence_card(evidence: Evidence) -> Card:
         buttons=(
             Button("Broods", verbs.BROOD_LIST, "0"),
             Button("Pairings", verbs.PAIR_LIST, "0"),
+            Button("History", verbs.EVIDENCE_HISTORY, str(evidence.trait.id)),
         ),
         page=(verbs.TRAIT_EVIDENCE, str(evidence.trait.id)),
     )
@@ -55,12 +40,12 @@ def _lead(evidence: Evidence) -> str:
     """The verdict. Nothing that rests on records is ever certain."""
     name, leader = words.plain(evidence.trait.name), evidence.findings.leader
     word = evidence.findings.verdict.word
-    figure = f"**{_percent(leader.posterior)}**"
+    figure = f"**{share(leader.posterior)}**"
     if word is Word.OPEN:
-        return f"How {name} is inherited is still *open*. Likeliest so far: {_SAID[leader.cause]}, {figure}."
+        return f"How {name} is inherited is still *open*. Likeliest so far: {CAUSES[leader.cause]}, {figure}."
     if leader.cause is Cause.NONE:
-        return f"{name} fits {_SAID[leader.cause]} (*{word.value}*, {figure})."
-    return f"{name} is *{word.value}* to be **{_SAID[leader.cause]}**: {figure}. On a sceptic's view {_percent(leader.sceptic)}."
+        return f"{name} fits {CAUSES[leader.cause]} (*{word.value}*, {figure})."
+    return f"{name} is *{word.value}* to be **{CAUSES[leader.cause]}**: {figure}. On a sceptic's view {share(leader.sceptic)}."
 
 
 def _next(evidence: Evidence) -> str:
@@ -72,7 +57,7 @@ def _next(evidence: Evidence) -> str:
 
 
 def _missing(missing: Missing, evidence: Evidence) -> str:
-    needs = _percent(missing.needs)
+    needs = share(missing.needs)
     code = evidence.codes.get(missing.brood or "", "any brood")
     return {
         Lack.POSTERIOR: f"more scored young, until it stands at {needs}",
@@ -87,17 +72,17 @@ def _missing(missing: Missing, evidence: Evidence) -> str:
 
 def _shares(evidence: Evidence) -> str:
     lines = [
-        f"· {_SAID[share.cause]}: {_percent(share.posterior)}{_sampled(share)}"
-        for share in evidence.findings.shares[:_MOST_SHARES]
+        f"· {CAUSES[one.cause]}: {share(one.posterior)}{_sampled(one)}"
+        for one in evidence.findings.shares[:_MOST_SHARES]
     ]
-    rest = sum(share.posterior for share in evidence.findings.shares[_MOST_SHARES:])
+    rest = sum(one.posterior for one in evidence.findings.shares[_MOST_SHARES:])
     if rest >= 0.001:
-        lines.append(f"· all others together: {_percent(rest)}")
+        lines.append(f"· all others together: {share(rest)}")
     return "\n".join(lines)
 
 
-def _sampled(share: Share) -> str:
-    return " (estimated by sampling)" if share.error else ""
+def _sampled(one: Share) -> str:
+    return " (estimated by sampling)" if one.error else ""
 
 
 def _broods(evidence: Evidence) -> str:
@@ -105,12 +90,12 @@ def _broods(evidence: Evidence) -> str:
     now = evidence.findings.leader.posterior
     says = sorted(evidence.findings.broods, key=lambda one: one.dropped - now)
     lines = [_brood(one, evidence) for one in says[:_MOST_BROODS] if one.brood in evidence.codes]
-    return f"Of the {_percent(now)}, without one brood:\n" + "\n".join(lines) if lines else ""
+    return f"Of the {share(now)}, without one brood:\n" + "\n".join(lines) if lines else ""
 
 
 def _brood(one: BroodSays, evidence: Evidence) -> str:
     odd = " · an odd outcome under the likeliest explanation" if one.fit < _ODD else ""
-    return f"· without {evidence.codes[one.brood]}: {_percent(one.dropped)}{odd}"
+    return f"· without {evidence.codes[one.brood]}: {share(one.dropped)}{odd}"
 
 
 def _animals(evidence: Evidence) -> str:
@@ -119,7 +104,7 @@ def _animals(evidence: Evidence) -> str:
     if not known or not evidence.findings.leader.cause.inherited:
         return ""
     known.sort(key=lambda one: -one.overall)
-    lines = [f"· {words.plain(evidence.labels[one.group])}: {_percent(one.overall)}" for one in known[:_MOST_ANIMALS]]
+    lines = [f"· {words.plain(evidence.labels[one.group])}: {share(one.overall)}" for one in known[:_MOST_ANIMALS]]
     return "Chance to carry what causes it, allowing for all explanations:\n" + "\n".join(lines)
 
 
@@ -127,7 +112,7 @@ def _penetrance(evidence: Evidence) -> str:
     found = evidence.findings.penetrance
     if found is None:
         return ""
-    return f"Of those that should show it, about {_percent(found.mean)} do ({_percent(found.low)} to {_percent(found.high)})."
+    return f"Of those that should show it, about {share(found.mean)} do ({share(found.low)} to {share(found.high)})."
 
 
 def _rests_on(evidence: Evidence) -> str:
@@ -145,7 +130,3 @@ def _rests_on(evidence: Evidence) -> str:
         said.append("What is marked as sampled has an error of its own.")
     said.append("This is evidence in this book, not a guarantee.")
     return " ".join(said)
-
-
-def _percent(share: float) -> str:
-    return words.percent(min(max(Fraction(share).limit_denominator(1_000_000), 1 - _CERTAIN), _CERTAIN))

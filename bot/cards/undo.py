@@ -1,7 +1,13 @@
 """How an undo is said."""
 
-from bot.cards.card import Card, Tone
+from collections.abc import Sequence
+
+from bot.cards import verbs
+from bot.cards.card import Button, Card, Tone
+from bot.cards.verdicts import said_after_undo
+from bot.records import TraitRow
 from bot.services.undo import Undone
+from bot.services.verdicts import Noted
 
 _CHANGES = {
     "bin.opened": "The bin is no longer open. Its code is not given again.",
@@ -45,6 +51,15 @@ _CHANGES = {
 }
 
 
-def undone_card(undone: Undone) -> Card:
-    """The reply to *Undo*."""
-    return Card(lead="Undone.", blocks=(_CHANGES[undone.event.kind],), tone=Tone.GOOD, private=True)
+def undone_card(undone: Undone, moves: Sequence[tuple[TraitRow, Noted]] = ()) -> Card:
+    """The reply to *Undo*; `moves` are the verdicts that rested on what was taken back."""
+    moved = [said for trait, noted in moves if (said := said_after_undo(trait, noted))]
+    return Card(
+        lead="Undone.",
+        blocks=(_CHANGES[undone.event.kind], *moved),
+        buttons=tuple(
+            Button(f"Evidence on {trait.name}"[:34], verbs.TRAIT_EVIDENCE, str(trait.id)) for trait, _ in moves
+        ),
+        tone=Tone.GOOD,
+        private=True,
+    )

@@ -13,6 +13,7 @@ from bot.cards import faults, render
 from bot.cards.card import Card, Form, Ping
 from bot.chat.client import Mancabook
 from bot.chat.illustrated import illustrated
+from bot.chat.meanwhile import Meanwhile
 from bot.chat.requests import request_of
 from bot.chat.router import Reply
 from bot.chat.sheets import Asked, Sheet
@@ -25,10 +26,13 @@ _log = logging.getLogger(__name__)
 
 SOON = 1.0
 """Seconds after which an answer is promised ("thinking…") instead of awaited; the platform gives up after 3."""
+STILL = 2.5
+"""Seconds between two looks at how far a promised answer is: what is being done is then shown where it will stand."""
 ALREADY_ANSWERED, UNKNOWN_INTERACTION = 40060, 10062
 ASKED = "asked"
 """Where in an interaction's extras the doors find what the person had filled in."""
 _PROMISED = "promised"
+_MEANWHILE = "meanwhile"
 # Kept here and not asked of the library: it does not know of a promise whose acceptance was lost on the way back.
 _PAUSES = (0.0, 0.2, 0.6)
 _NOBODY = discord.AllowedMentions.none()
@@ -77,7 +81,7 @@ def _seen_by_one(interaction: discord.Interaction[Mancabook]) -> bool:
 async def _worked(interaction: discord.Interaction[Mancabook], work: Work) -> tuple[Reply, bool]:
     """What the work comes to, and whether it is for one person's eyes."""
     desk = interaction.client.desk
-    with listening() as heard:
+    with listening() as heard, _meanwhile(interaction).listening(heard):
         reply = await work(desk, request_of(interaction))
     if isinstance(reply, Card) and heard.private:
         reply = dataclasses.replace(reply, private=True)
@@ -87,15 +91,41 @@ async def _worked(interaction: discord.Interaction[Mancabook], work: Work) -> tu
 async def in_time(
     interaction: discord.Interaction[Mancabook], work: Awaitable[T], *, replaces: bool = False, private: bool = False
 ) -> T:
-    """Wait for the work, and promise an answer meanwhile if it is slow and none is promised yet."""
+    """Wait for the work, and promise an answer meanwhile if it is slow and none is promised yet.
+
+    What the work tells of itself is shown where the answer will stand.
+    """
     task = asyncio.ensure_future(work)
     try:
         done, _ = await asyncio.wait({task}, timeout=SOON)
         if not done and _PROMISED not in interaction.extras:
             await _promise(interaction, replaces, private)
+        while not done:
+            done, _ = await asyncio.wait({task}, timeout=STILL)
+            if not done:
+                await _tell(interaction)
         return await task
     finally:
         task.cancel()
+
+
+def _meanwhile(interaction: discord.Interaction[Mancabook]) -> Meanwhile:
+    found: Meanwhile = interaction.extras.setdefault(_MEANWHILE, Meanwhile())
+    return found
+
+
+async def _tell(interaction: discord.Interaction[Mancabook]) -> None:
+    """Show what is being done, where only those see it who will see the answer. A change of a pressed message shows none."""
+    told = _meanwhile(interaction)
+    card = told.news()
+    private = told.private or (card is not None and card.private)
+    if card is None or interaction.extras.get(_PROMISED) is not (_Promise.PRIVATE if private else _Promise.MESSAGE):
+        return
+    try:
+        await interaction.edit_original_response(view=render.layout(card), allowed_mentions=_NOBODY)
+    except (discord.HTTPException, OSError) as error:
+        # The answer itself is still to come.
+        _log.warning("what is being done for interaction %s was not shown: %s", interaction.id, error)
 
 
 async def fill(interaction: discord.Interaction[Mancabook], sheet: Sheet, **values: str | None) -> None:

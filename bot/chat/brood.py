@@ -11,12 +11,14 @@ from bot.cards import verbs
 from bot.cards.card import Card, Field
 from bot.chat.answer import answer, fill
 from bot.chat.client import Mancabook
+from bot.chat.meanwhile import meanwhile
 from bot.chat.pair import pairings_like
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
 from bot.services.broods import (
     REASONS,
+    BroodView,
     NewBrood,
     choose_brood,
     code_of_brood,
@@ -30,6 +32,7 @@ from bot.services.desk import Desk
 from bot.services.finding import row_id
 from bot.services.holdbacks import keep_back
 from bot.services.request import Request
+from bot.services.verdict_moves import asked_about, moves_of
 
 brood_group = app_commands.Group(name="brood", description="Young that were seen, and how they look", guild_only=True)
 
@@ -45,7 +48,14 @@ async def broods_like(interaction: discord.Interaction[Mancabook], current: str)
 
 async def _log(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
     new = NewBrood(**{"of": "", **{key: value for key, value in values.items() if key in NewBrood.__slots__}})
-    return cards.logged_card(await log_brood(desk, request, new))
+    return await _moved(desk, request, await log_brood(desk, request, new))
+
+
+async def _moved(desk: Desk, request: Request, view: BroodView) -> Card:
+    """The reply to a brood that stands in the book, with the verdicts that it moves once they are there."""
+    if asked_about(view):
+        meanwhile(cards.logged_card(view, weighing=True))
+    return cards.logged_card(view, await moves_of(desk, request, view))
 
 
 LOG = Sheet(
@@ -65,7 +75,8 @@ LOG = Sheet(
 
 
 async def _score(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
-    return cards.logged_card(await score_again(desk, request, values.get("brood", ""), values.get("scored", "")))
+    view = await score_again(desk, request, values.get("brood", ""), values.get("scored", ""))
+    return await _moved(desk, request, view)
 
 
 SCORE = Sheet(

@@ -10,13 +10,15 @@ from bot.cards.undo import undone_card
 from bot.chat.answer import answer
 from bot.chat.bins import bins_like
 from bot.chat.client import Mancabook
+from bot.chat.meanwhile import meanwhile
 from bot.chat.router import Press, Reply, route
 from bot.chat.tree import complete
 from bot.services.audit import audit_of, audit_page, undo_last, undoable
 from bot.services.desk import Desk
 from bot.services.finding import row_id
 from bot.services.request import Request
-from bot.services.undo import undo
+from bot.services.undo import Undone, undo
+from bot.services.verdict_moves import moves_of_undo
 
 records_group = app_commands.Group(name="records", description="What was done in the colony book", guild_only=True)
 
@@ -47,8 +49,8 @@ async def undo_command(
 
     async def work(desk: Desk, request: Request) -> Card:
         if change is None:
-            return undone_card(await undo_last(desk, request))
-        return undone_card(await undo(desk, request, row_id(change.strip().removeprefix("#"))))
+            return await _undone(desk, request, await undo_last(desk, request))
+        return await _undone(desk, request, await undo(desk, request, row_id(change.strip().removeprefix("#"))))
 
     await answer(interaction, work)
 
@@ -66,7 +68,12 @@ async def _changes(interaction: discord.Interaction[Mancabook], current: str) ->
 @route(verbs.UNDO)
 async def take_back(desk: Desk, request: Request, press: Press) -> Reply:
     """*Undo*."""
-    return undone_card(await undo(desk, request, row_id(press.argument)))
+    return await _undone(desk, request, await undo(desk, request, row_id(press.argument)))
+
+
+async def _undone(desk: Desk, request: Request, undone: Undone) -> Card:
+    meanwhile(undone_card(undone))
+    return undone_card(undone, await moves_of_undo(desk, request, undone.event))
 
 
 @route(verbs.AUDIT, replaces=True)

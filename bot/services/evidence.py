@@ -1,21 +1,45 @@
 """What the broods on record say of a trait: how it is inherited, how sure that is, and who carries it."""
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from bot.records import Book, BroodRow, TraitRow
+from bot.records import NOBODY, Book, BroodRow, TraitRow
 from bot.services.desk import Desk
 from bot.services.programme import Omitted, Records, Told, told_of
 from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.traits import row_named
+from bot.services.tuning import Tuning, read_tuning
+from bot.services.weighing import findings_of
 from genetics.errors import EvidenceRefused
 from genetics.evidence.findings import Findings
 from genetics.evidence.programme import Programme
 
-DEADLINE = 60.0
-"""Seconds after which a weighing is given up."""
+
+@dataclass(frozen=True, slots=True)
+class Weighable:
+    """Traits, and all that a reader's book holds that can bear on them.
+
+    Attributes:
+        seq: the newest event of the book: its revision.
+        tunings: with what each trait is weighed.
+    """
+
+    records: Records
+    seq: int
+    traits: tuple[TraitRow, ...]
+    tunings: tuple[Tuning, ...]
+
+    def tuning(self, trait: TraitRow) -> Tuning:
+        """With what a trait is weighed."""
+        return self.tunings[self.traits.index(trait)]
+
+    def before(self, scoring: int) -> "Weighable":
+        """The same, as if one look at a brood had not been."""
+        scorings = tuple(look for look in self.records.scorings if look.id != scoring)
+        return replace(self, records=replace(self.records, scorings=scorings))
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,20 +47,25 @@ class Evidence:
     """What the broods say of a trait.
 
     Attributes:
+        programme: what was weighed.
         labels: what people call each group of the findings.
         codes: what people call each brood of the findings.
         omitted: broods that bear on the trait and were left out, with the reason.
-        dams, keepers: of how many dams young were weighed, and how many people logged them.
+        young, keepers: how many young were weighed, and how many people logged them.
+        seq: the newest event that it rests on.
     """
 
     trait: TraitRow
     species: SpeciesCard
+    programme: Programme
     findings: Findings
+    tuning: Tuning
     labels: dict[str, str]
     codes: dict[str, str]
     omitted: tuple[tuple[str, Omitted], ...]
     young: int
     keepers: int
+    seq: int
 
 
 async def evidence_of(desk: Desk, request: Request, text: str) -> Evidence:
@@ -50,9 +79,29 @@ async def evidence_of(desk: Desk, request: Request, text: str) -> Evidence:
         RecordsContradict: the records cannot be weighed, with the reason.
         Overdue, WorkerLost, AllBusy: there is no answer in time.
     """
-    async with desk.records.read(request.server, request.actor) as book:
-        trait = row_named(text, await book.traits())
-        records = await _records(book)
+    found = await weighable(desk, request, lambda rows: (row_named(text, rows),), request.actor)
+    return await evidence_on(desk, found, found.traits[0])
+
+
+async def weighable(
+    desk: Desk, request: Request, choose: Callable[[Sequence[TraitRow]], Sequence[TraitRow]], reader: int = NOBODY
+) -> Weighable:
+    """What bears on the chosen traits, as a reader's book has it; what everybody may know if it is nobody's."""
+    async with desk.records.read(request.server, reader) as book:
+        traits = tuple(choose(await book.traits()))
+        settings = [await book.weighing(trait.id) for trait in traits]
+        records, seq = await _records(book), await book.newest_event()
+    tunings = tuple(read_tuning(row.body if row is not None else None) for row in settings)
+    return Weighable(records, seq, traits, tunings)
+
+
+async def evidence_on(desk: Desk, found: Weighable, trait: TraitRow) -> Evidence:
+    """The evidence on a trait in what was read.
+
+    Raises:
+        NothingToWeigh, RecordsContradict, Overdue, WorkerLost, AllBusy: as `evidence_of`.
+    """
+    records = found.records
     key = trait.species_key or _species_of(trait, records)
     if key is None:
         raise NothingToWeigh(trait=trait.name, omitted=())
@@ -61,36 +110,29 @@ async def evidence_of(desk: Desk, request: Request, text: str) -> Evidence:
         told = told_of(trait, records, key, species.sex_system)
         if told.programme is None:
             raise NothingToWeigh(trait=trait.name, omitted=told.omitted)
-        findings = await desk.workers.run(weighed, told.programme, deadline=DEADLINE)
+        findings = await findings_of(desk.workers, desk.weighings, told.programme, found.tuning(trait))
     except EvidenceRefused as error:
         raise RecordsContradict(trait=trait.name, error=error) from error
-    return _evidence(trait, species, findings, told, records.broods)
-
-
-def weighed(programme: Programme) -> Findings:
-    """The findings of a programme: a job for a worker process. Raises EvidenceRefused."""
-    from genetics.evidence.weighing import weigh  # noqa: PLC0415 - only who weighs waits for numpy
-
-    return weigh(programme)
+    return _evidence(found, trait, species, findings, told, told.programme)
 
 
 def _evidence(
-    trait: TraitRow, species: SpeciesCard, findings: Findings, told: Told, broods: tuple[BroodRow, ...]
+    found: Weighable, trait: TraitRow, species: SpeciesCard, findings: Findings, told: Told, programme: Programme
 ) -> Evidence:
-    programme = told.programme
-    if programme is None:
-        raise ValueError("there is no programme")
-    rows = {f"b{row.id}": row for row in broods}
-    weighed = [brood for brood in programme.broods if brood.scored]
+    rows: dict[str, BroodRow] = {f"b{row.id}": row for row in found.records.broods}
+    scored = [brood for brood in programme.broods if brood.scored]
     return Evidence(
         trait=trait,
         species=species,
+        programme=programme,
         findings=findings,
+        tuning=found.tuning(trait),
         labels=dict(told.labels),
         codes=dict(told.codes),
         omitted=told.omitted,
-        young=sum(brood.scored for brood in weighed),
-        keepers=len({rows[brood.name].keeper_id for brood in weighed}),
+        young=sum(brood.scored for brood in scored),
+        keepers=len({rows[brood.name].keeper_id for brood in scored}),
+        seq=found.seq,
     )
 
 

@@ -314,7 +314,9 @@ class _Reading:
     def labels(self, groups: Mapping[str, Group]) -> dict[str, str]:
         """What people call each group: its name, or how many from where and in which pairing."""
         said: dict[str, str] = {}
-        where = {p.breeders_id: self._pairings[p.pairing_id].number for p in reversed(self._records.paired)}
+        # Who is in a pairing that the reader may not read is not said to be in it.
+        paired = [one for one in reversed(self._records.paired) if one.pairing_id in self._pairings]
+        where = {one.breeders_id: self._pairings[one.pairing_id].number for one in paired}
         codes = {brood.bin_id: brood.bin_code for brood in self._records.broods}
         for name in groups:
             kind, number = name[0], int(name[1:])

@@ -1,52 +1,65 @@
-"""`/trait evidence`, and *Evidence* under a brood."""
+"""`/trait evidence`, its pages and its history, and how the reply to a brood says where the verdict went."""
 
-from tests.support.chat import ELSEWHERE, ELSEWHERE_ROOM, MOSS, STRANGER, Chat, first_line, labels
+import asyncio
+from typing import Any
 
-LINES = (
-    "/pair setup dams:1 unmated wild called Pearl from B-4 sires:1 visual ember called Rust from B-5 question:ember",
-    "/brood log of:P-1 scored:24 wild, 9 weeks",
-    "/brood keep brood:P-1.1 keep:6 wild name:ember F9",
-    "/pair setup dams:2 unmated wild from B-7 sires:Rust question:ember",
-    "/brood log of:P-2 scored:12 ember 12 wild, 9 weeks",
-)
+import pytest
 
+from bot.services.verdict_moves import moves_of
+from tests.support.chat import ELSEWHERE_ROOM, HOLLOW_LOG, STRANGER, Chat, first_line, labels
 
-async def bred(chat: Chat) -> None:
-    for line in LINES:
-        outcome = await chat.type(line)
-        assert not outcome.messages[-1].ephemeral, outcome.text
+SETUP = "/pair setup dams:1 unmated from B-4 sires:1 visual ember called Rust from B-5 question:ember"
+BROOD = "/brood log of:P-1 scored:11 ember 13 wild, 9 weeks"
 
 
-async def test_the_verdict_comes_first_with_what_is_missing_for_the_next_word(sqlite_chat: Chat) -> None:
-    await bred(sqlite_chat)
-    outcome = await sqlite_chat.type("/trait evidence name:ember", MOSS)
-    assert await outcome.until(lambda seen: bool(seen.text), 60)
-    assert first_line(outcome).startswith("ember is *leaning* to be **recessive**")
-    assert "To be called *supported*" in outcome.text
-    for fact in ("without P-2.1", "Rust", "Pearl", "evidence in this book, not a guarantee"):
-        assert fact in outcome.text
-    assert labels(outcome) == ["Broods", "Pairings"]
+async def test_a_brood_says_how_the_verdict_moved_and_its_undo_too(chat: Chat) -> None:
+    await chat.type(SETUP)
+    logged = await chat.type(BROOD)
+    assert "ember is now *" in logged.text
+    assert "Nothing bore on it before." in logged.text
+    again = await chat.type("/brood log of:P-1 scored:9 ember 10 wild, 9 weeks")
+    assert "ember is still *open*: likeliest " in again.text
+    assert "(was " in again.text
+    assert {"Undo", "Evidence"} <= set(labels(again))
+    evidence = await chat.press(again.message, "Evidence")
+    assert first_line(evidence).startswith("How ember is inherited is still *open*.")
+    history = await chat.press(evidence.message, "History")
+    assert "changed 2 times" in first_line(history)
+    undone = await chat.press(again.message, "Undo")
+    assert "(was " in undone.messages[-1].text
+    evidence = await chat.press(undone.messages[-1], "Evidence on ember")
+    assert "changed 3 times" in first_line(await chat.press(evidence.message, "History"))
 
 
-async def test_a_brood_has_the_evidence_behind_a_button(sqlite_chat: Chat) -> None:
-    await bred(sqlite_chat)
-    shown = await sqlite_chat.type("/brood show brood:P-2.1")
-    outcome = await sqlite_chat.press(shown.message, "Evidence")
-    assert await outcome.until(lambda seen: bool(seen.text), 60)
-    assert "ember is *leaning* to be **recessive**" in outcome.text
+async def test_a_history_of_another_server_is_not_shown(chat: Chat) -> None:
+    await chat.type(SETUP)
+    await chat.type(BROOD)
+    async with chat.bot.records.read(HOLLOW_LOG.id) as book:
+        trait = next(row.id for row in await book.traits() if row.name == "ember")
+    forged = await chat.forge(f"m1:evidence.history:{trait}", STRANGER, ELSEWHERE_ROOM)
+    assert first_line(forged).startswith("Which trait?")
+    events = await chat.events()
+    for argument in ("", "x", "999999.1"):
+        assert first_line(await chat.forge(f"m1:evidence.history:{argument}")).startswith("Which trait?")
+    assert "changed 1 time," in (await chat.forge(f"m1:evidence.history:{trait}.x")).text
+    assert await chat.events() == events
 
 
-async def test_without_broods_the_person_is_told_what_to_do(sqlite_chat: Chat) -> None:
-    refused = await sqlite_chat.type("/trait evidence name:frost")
-    assert "No brood in the book bears on frost yet" in first_line(refused)
+@pytest.mark.usefixtures("impatient")
+async def test_a_brood_is_shown_while_its_verdict_is_worked_out_and_then_the_verdict_is(
+    sqlite_chat: Chat, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waiting = asyncio.Event()
 
+    async def slow(*args: Any) -> Any:
+        await waiting.wait()
+        return await moves_of(*args)
 
-async def test_an_unknown_trait_is_refused_with_the_nearest(sqlite_chat: Chat) -> None:
-    refused = await sqlite_chat.type("/trait evidence name:embr")
-    assert "ember" in first_line(refused)
-
-
-async def test_another_server_has_no_such_trait(sqlite_chat: Chat) -> None:
-    await bred(sqlite_chat)
-    refused = await sqlite_chat.type("/trait evidence name:ember", STRANGER, ELSEWHERE_ROOM, ELSEWHERE)
-    assert "recessive" not in refused.text
+    monkeypatch.setattr("bot.chat.answer.STILL", 0.05)
+    monkeypatch.setattr("bot.chat.brood.moves_of", slow)
+    await sqlite_chat.type(SETUP)
+    outcome = await sqlite_chat.type(BROOD)
+    assert await outcome.until(lambda seen: "being worked out" in seen.text, 5)
+    assert "11 ember" in outcome.text
+    waiting.set()
+    assert await outcome.until(lambda seen: "Nothing bore on it before." in seen.text, 10)

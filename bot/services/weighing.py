@@ -1,0 +1,64 @@
+"""The weighing of a programme in a worker process, and what was weighed lately."""
+
+from collections import OrderedDict
+
+from bot.services.tuning import Tuning, table_of
+from bot.workers import Workers
+from genetics.evidence.findings import Findings
+from genetics.evidence.programme import Programme
+
+DEADLINE = 60.0
+"""Seconds after which a weighing is given up."""
+MOST_KEPT = 256
+
+
+class Weighings:
+    """Findings of the last `most` weighings, by what was weighed and with which priors and figures.
+
+    So a change of the book that bears on nothing in a programme leaves its findings where they are, and one that does is
+    another programme. What a person may not read is in no programme of theirs.
+    """
+
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most = most
+        self._kept: OrderedDict[tuple[Programme, Tuning], Findings] = OrderedDict()
+
+    def __len__(self) -> int:
+        return len(self._kept)
+
+    def find(self, programme: Programme, tuning: Tuning) -> Findings | None:
+        """What came of weighing this, if that was lately."""
+        key = (programme, tuning)
+        if key in self._kept:
+            self._kept.move_to_end(key)
+        return self._kept.get(key)
+
+    def keep(self, programme: Programme, tuning: Tuning, findings: Findings) -> None:
+        """Keep what came of weighing this; what was asked for longest ago makes room."""
+        self._kept[programme, tuning] = findings
+        self._kept.move_to_end((programme, tuning))
+        while len(self._kept) > self._most:
+            self._kept.popitem(last=False)
+
+
+async def findings_of(
+    workers: Workers, kept: Weighings, programme: Programme, tuning: Tuning, *, deadline: float = DEADLINE
+) -> Findings:
+    """The findings of a programme: kept ones, or worked out by a worker within `deadline` seconds.
+
+    Raises:
+        EvidenceRefused: the records cannot be weighed.
+        Overdue, WorkerLost, AllBusy: there is no answer in time.
+    """
+    found = kept.find(programme, tuning)
+    if found is None:
+        found = await workers.run(weighed, programme, tuning, deadline=deadline)
+        kept.keep(programme, tuning, found)
+    return found
+
+
+def weighed(programme: Programme, tuning: Tuning) -> Findings:
+    """The findings of a programme: a job for a worker process. Raises EvidenceRefused."""
+    from genetics.evidence.weighing import weigh  # noqa: PLC0415 - only who weighs waits for numpy
+
+    return weigh(programme, table_of(tuning))
