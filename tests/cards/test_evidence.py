@@ -10,11 +10,23 @@ from bot.records import Dominance, TraitRow
 from bot.services.evidence import Evidence
 from bot.services.programme import Omitted
 from bot.services.species import shipped_species
+from bot.services.tuning import DEFAULT
+from genetics import Appearance, Sex
 from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import BroodSays, Findings, Lack, Missing, Penetrance, Share, Standing, Verdict, Word
+from genetics.evidence.programme import Brood, Counted, Dam, Founders, Mated, Pairing, Programme
 from tests.support.screens import assert_card_fits
 
 TRAIT = TraitRow(4, "ember", "e", Dominance.RECESSIVE, None, 1, datetime(2026, 3, 5, tzinfo=UTC), None, None)
+
+PROGRAMME = Programme(
+    groups=(Founders("g2", Sex.FEMALE), Founders("g1", Sex.MALE, odd=True, look=Appearance.FULL)),
+    pairings=(Pairing("p1", (Dam("g2", Mated.UNKNOWN),), ("g1",)),),
+    broods=(
+        Brood("b1", "p1", "B-3", (Counted(Appearance.WILD, 24),)),
+        Brood("b2", "p1", "B-3", (Counted(Appearance.FULL, 11), Counted(Appearance.WILD, 13))),
+    ),
+)
 
 
 def findings(cause: Cause = Cause.RECESSIVE, word: Word = Word.SUPPORTED, lacks: tuple[Missing, ...] = ()) -> Findings:
@@ -38,12 +50,15 @@ def evidence(found: Findings) -> Evidence:
     return Evidence(
         trait=TRAIT,
         species=shipped_species().named("Porcellio scaber"),
+        programme=PROGRAMME,
         findings=found,
+        tuning=DEFAULT,
         labels={"g1": "Rust"},
         codes={"b1": "P-1.1", "b2": "P-2.1"},
         omitted=(("P-2.2", Omitted.UNSCORED),),
         young=48,
         keepers=2,
+        seq=9,
     )
 
 

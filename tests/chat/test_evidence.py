@@ -36,12 +36,12 @@ async def test_a_history_of_another_server_is_not_shown(chat: Chat) -> None:
     await chat.type(BROOD)
     async with chat.bot.records.read(HOLLOW_LOG.id) as book:
         trait = next(row.id for row in await book.traits() if row.name == "ember")
-    forged = await chat.forge(f"m1:evidence.history:{trait}", STRANGER, ELSEWHERE_ROOM)
+    forged = await chat.forge(f"m1:evidence.history:{trait}", STRANGER, ELSEWHERE_ROOM, layout=True)
     assert first_line(forged).startswith("Which trait?")
     events = await chat.events()
     for argument in ("", "x", "999999.1"):
-        assert first_line(await chat.forge(f"m1:evidence.history:{argument}")).startswith("Which trait?")
-    assert "changed 1 time," in (await chat.forge(f"m1:evidence.history:{trait}.x")).text
+        assert first_line(await chat.forge(f"m1:evidence.history:{argument}", layout=True)).startswith("Which trait?")
+    assert "changed 1 time," in (await chat.forge(f"m1:evidence.history:{trait}.x", layout=True)).text
     assert await chat.events() == events
 
 

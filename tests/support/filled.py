@@ -294,9 +294,9 @@ async def _photograph(records: Records, stamps: Stamps, place: BinRow, trait: in
 
 
 async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
-    """A verdict stands, and a steward has set a figure."""
+    """A verdict stands, and a steward has set a prior."""
     async with records.write(stamps.next()) as book:
-        await book.set_weighing(trait, {"v": 1, "priors": [], "spans": [["penetrance", "3/5", "1"]]})
+        await book.set_weighing(trait, {"v": 1, "priors": {"recessive": "1/2"}})
         event = await book.log("trait.weighed", Subject("trait", trait))
         await book.add_verdict(
             trait,
@@ -307,7 +307,7 @@ async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
             sceptic=Fraction(7, 10),
             broods=1,
             young=23,
-            body={"v": 1, "shares": [["recessive", "22/25"]], "default": False},
+            body={"v": 1, "shares": [["recessive", "22/25"]]},
         )
 
 
