@@ -28,6 +28,19 @@ _MAKES = {
 }
 
 
+OPEN = "Nobody knows yet how it is inherited: that takes broods."
+"""What open means, of a trait."""
+
+
+def open_next(name: str) -> str:
+    """What to do about a trait of which nobody knows how it is inherited."""
+    return (
+        f"Pair an animal that shows {words.plain(name, 60)} with wild ones (`/pair setup`) and log each brood, with its "
+        "wild-looking young. `/trait evidence` then weighs them, and `/trait change` says how it is inherited once that "
+        "is known."
+    )
+
+
 def young_of_sex(sex: Sex) -> str:
     """Young of one sex."""
     return _YOUNG[sex]
@@ -68,7 +81,7 @@ def place_said(model: TraitModel) -> str:
 
 def model_said(trait: Trait, model: TraitModel, *, place: bool = False) -> list[str]:
     """All that is known of a trait, as predicates that follow its name: what is as usual is left out."""
-    said = [f"is {trait.dominance}"]
+    said = ["is open: nobody knows yet how it is inherited" if model.open else f"is {trait.dominance}"]
     if place or model.where is not Where.AUTOSOME:
         said.append(place_said(model))
     if model.shown_in is not None:

@@ -8,6 +8,7 @@ from bot.cards import (
     refusals_crosses,
     refusals_days,
     refusals_evidence,
+    refusals_finds,
     refusals_kinship,
     refusals_labels,
     refusals_traits,
@@ -30,6 +31,7 @@ __all__ = [
     "refusals_crosses",
     "refusals_days",
     "refusals_evidence",
+    "refusals_finds",
     "refusals_kinship",
     "refusals_labels",
     "refusals_traits",
@@ -47,7 +49,12 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
     return Card(
         lead=lead(refusal),
         blocks=(*_more(refusal), *typed_block(shown)),
-        buttons=(*refusals_bins.ways_on(refusal, typed, draft), *_ways_on(refusal, typed, draft), *edit_button(draft)),
+        buttons=(
+            *refusals_bins.ways_on(refusal, typed, draft),
+            *refusals_finds.ways_on(refusal, draft),
+            *_ways_on(refusal, typed, draft),
+            *edit_button(draft),
+        ),
         tone=Tone.REFUSAL,
         private=True,
     )

@@ -3,10 +3,12 @@
 from bot.cards import words
 from bot.cards.impossible import cross_said, model_said
 from bot.cards.leads import did_you_mean, lead
+from bot.cards.models import open_next
 from bot.services import refusals as r
 from bot.services.refusals_traits import (
     CrossNotPossible,
     DaughtersDecided,
+    InheritanceOpen,
     LooksNotRead,
     ModelNotPossible,
     NoSuchTrait,
@@ -28,6 +30,13 @@ def _(refusal: r.TraitTaken) -> str:
     )
     held = f"belongs to {words.plain(refusal.holder)} already" if refusal.is_symbol else "is taken already"
     return f"The {what} {words.inline(refusal.text)} {held}. {other}"
+
+
+@lead.register
+def _(refusal: InheritanceOpen) -> str:
+    names = words.listed(words.plain(name, 60) for name in refusal.names)
+    is_ = "is" if len(refusal.names) == 1 else "are"
+    return f"Nobody knows yet how {names} {is_} inherited, so there is no answer to that. {open_next(refusal.names[0])}"
 
 
 @lead.register

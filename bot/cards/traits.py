@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
-from bot.cards.models import model_said, relation_said, young_of_sex
+from bot.cards.models import OPEN, model_said, open_next, relation_said, young_of_sex
 from bot.services.telling_apart import Contrast, Shares
 from bot.services.traits import TraitView
 from genetics import Dominance, Sex, SexSystem, Where
@@ -18,16 +18,20 @@ def trait_card(view: TraitView) -> Card:
     name = words.plain(row.name)
     stands = "now stands" if view.changed else "stands"
     buttons = [*_instead(view), Button("Change", verbs.TRAIT_CHANGE, f"={row.id}")]
+    if view.model.open:
+        buttons.append(Button("Evidence", verbs.TRAIT_EVIDENCE, str(row.id)))
     if view.event is not None:
         buttons.append(Button("Undo", verbs.UNDO, str(view.event)))
     told = [f"{name} {said}" for said in model_said(view.trait, view.model, place=_confusable(view))[1:]]
+    how = "open" if view.model.open else row.dominance
+    meaning = OPEN if view.model.open else _meaning(name, row.dominance)
     return Card(
-        lead=f"**{name}** {stands} in the book as {row.dominance}, with the gene symbol `{row.symbol}`.",
+        lead=f"**{name}** {stands} in the book as {how}, with the gene symbol `{row.symbol}`.",
         blocks=(
-            "\n".join((_meaning(name, row.dominance), *(f"{one}." for one in told))),
+            "\n".join((meaning, *(f"{one}." for one in told))),
             *_told_apart(view),
             *_belongings(view),
-            f"Ask with it: {words.inline(example(view))}",
+            open_next(row.name) if view.model.open else f"Ask with it: {words.inline(example(view))}",
         ),
         buttons=tuple(buttons),
         tone=Tone.GOOD if view.event is not None else Tone.PLAIN,

@@ -3,7 +3,7 @@
 The grammar of one side of a pairing:
 
     side     := group (";" group)*                 a line end parts groups too, and so do "," and "and" before a number
-    group    := "dams of" pairing | "sires of" pairing | name | fresh
+    group    := "dams of" pairing | "sires of" pairing | "find" number history? | name | fresh
     fresh    := number what? history? ("called" name)? ("from" bin)?
     number   := 1 to 1,000, or "a", "one" ... "ten"
     what     := one side of a cross ("visual ember", "66% het ember", "wild")
@@ -34,6 +34,7 @@ _NUMBERS = {
 _FROM = re.compile(r"(?:^|\s+)(?:from|out of)\s+(?P<bin>.+)$", re.IGNORECASE)
 _CALLED = re.compile(r"(?:^|\s+)(?:called|named)\s+(?P<name>.+?)\s*$", re.IGNORECASE)
 _AGAIN = re.compile(r"(?:the\s+)?(?P<role>dams?|sires?|females?|males?)\s+of\s+(?P<pairing>p-?\s?\d+)", re.IGNORECASE)
+_FIND = re.compile(r"(?:(?:1|one|the)\s+)?find\s*#?(?P<number>\d{1,9})", re.IGNORECASE)
 _HISTORY: Mapping[DamHistory, re.Pattern[str]] = {
     DamHistory.UNMATED: re.compile(r"\b(?:isolated\s+)?(?:unmated|virgins?)\b", re.IGNORECASE),
     DamHistory.HAD_MALES: re.compile(r"\bhad\s+males\b|\bmated\b", re.IGNORECASE),
@@ -80,7 +81,15 @@ class Called:
     history: DamHistory | None = None
 
 
-Group = Fresh | Again | Called
+@dataclass(frozen=True, slots=True)
+class Odd:
+    """The animal of a find, by the number of that."""
+
+    number: int
+    history: DamHistory | None = None
+
+
+Group = Fresh | Again | Called | Odd
 
 
 def read_breeders(text: str, role: BreederRole) -> tuple[Group, ...]:
@@ -101,9 +110,11 @@ def _group(part: str, role: BreederRole) -> Group:
     if again:
         which = BreederRole.DAM if again["role"].casefold()[0] in "df" else BreederRole.SIRE
         return Again(which, again["pairing"])
+    history, rest = _history_of(part)
+    if found := _FIND.fullmatch(rest):
+        return Odd(int(found["number"]), history)
     number = _NUMBER.match(part)
     if number is None:
-        history, rest = _history_of(part)
         return Called(rest, history)
     rest, bin_text, name = part[number.end() :], "", ""
     if found := _FROM.search(rest):

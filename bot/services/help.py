@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from bot.records import BinRow, Book, Dominance
+from bot.records import BinRow, Book, Dominance, TraitRow
 from bot.services.access import Right, may
 from bot.services.desk import Desk
 from bot.services.refusals import WordNotKnown
 from bot.services.request import Request
+from bot.services.trait_models import read_model
 
 
 class Subject(StrEnum):
@@ -85,8 +86,12 @@ async def guide_to(desk: Desk, request: Request, subject: str = "") -> Guide:
         mine=own[0].code if own else None,
         any_bin=bins[0].code if bins else None,
         counted=next((row.code for row in bins if row.id in counts), None),
-        trait=next((trait.name for trait in traits if trait.dominance is Dominance.RECESSIVE), None),
+        trait=next((trait.name for trait in traits if _is_recessive(trait)), None),
     )
+
+
+def _is_recessive(trait: TraitRow) -> bool:
+    return trait.dominance is Dominance.RECESSIVE and not read_model(trait.model).open
 
 
 async def _has_care(book: Book, bins: list[BinRow], actor: int) -> bool:

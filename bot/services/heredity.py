@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from bot.records import Dominance, Heredity, RelationKind, RelationRow, TraitRow
-from bot.services.refusals_traits import Uneven
+from bot.services.refusals_traits import InheritanceOpen, Uneven
 from bot.services.trait_models import (
     USUAL,
     Doses,
@@ -90,8 +90,11 @@ class Known:
         """What young are told apart by, if these traits are in the cross, in their order. Raises ModelRefused.
 
         A trait that nothing more is said of is scored as it is; one of a series, or one that makes a look with others,
-        by what they make together.
+        by what they make together. Raises InheritanceOpen: of one of them nobody knows yet how it is inherited.
         """
+        unknown = tuple(trait.name for trait in traits if self.model(trait).open)
+        if unknown:
+            raise InheritanceOpen(unknown)
         for relation, reason in self.broken:
             if not set(traits).isdisjoint(relation.traits):
                 raise reason

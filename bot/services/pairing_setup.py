@@ -15,10 +15,11 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
-from bot.services.breeder_text import Again, Fresh, Group, read_breeders
+from bot.services.breeder_text import Again, Fresh, Group, Odd, read_breeders
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
+from bot.services.finds import find_named
 from bot.services.heredity import trait_of
 from bot.services.pairings import PairingView, pairing_named, pairing_view
 from bot.services.rearing_tasks import PAIRING
@@ -73,8 +74,8 @@ async def set_up(desk: Desk, request: Request, new: NewPairing) -> PairingView:
     """Set up a pairing, in a bin of its own unless one is named. Its breeders keep their identity.
 
     Raises:
-        BreedersNotRead, BreedersLookNotRead, NobodyOn, ClonalPairing, SpeciesNotSaid, NoSuchBin, NoSuchPairing, NotYours,
-            TwoSpecies, TraitOfAnother, WordNotKnown, DayNotRead, DayAhead, TextTooLong, TakenBack: nothing was written.
+        BreedersNotRead, BreedersLookNotRead, NobodyOn, ClonalPairing, SpeciesNotSaid, NoSuchBin, NoSuchPairing, NoSuchFind,
+            NotYours, TwoSpecies, TraitOfAnother, WordNotKnown, DayNotRead, DayAhead, TextTooLong, TakenBack: nothing was written.
     """
     note = checked("note", new.note)
     dams, sires = read_breeders(new.dams, BreederRole.DAM), read_breeders(new.sires, BreederRole.SIRE)
@@ -121,6 +122,8 @@ async def _choose(
             raise BreedersNotRead(role, group.name or str(group.number), BreedersProblem.NO_STOCK)
         side = _side(group.what, traits)
         return [_Chosen(role, group.history or history, fresh=group, source=source, side=side)]
+    if isinstance(group, Odd):
+        return [await _odd(book, group, role, history)]
     if isinstance(group, Again):
         earlier = await book.paired((await pairing_named(book, group.pairing_text)).id)
         known = await book.breeders([p.breeders_id for p in earlier if p.role is group.role])
@@ -137,6 +140,20 @@ async def _choose(
     # Whoever was in a pairing before has met its males.
     before = DamHistory.HAD_MALES if role is BreederRole.DAM else None
     return [_Chosen(role, group.history or before, known=one) for one in known]
+
+
+async def _odd(book: WriteBook, group: Odd, role: BreederRole, history: DamHistory | None) -> _Chosen:
+    """The animal of a find. One that could not be sexed before is of the sex of its side from now on."""
+    find = await find_named(book, str(group.number))
+    (known,) = await book.breeders([find.breeders_id])
+    if known.sex not in (Sex.UNKNOWN, _SEX_OF[role]):
+        raise BreedersNotRead(role, f"find {find.number}", BreedersProblem.WRONG_SEX)
+    if role is BreederRole.SIRE:
+        return _Chosen(role, None, known=known)
+    bred = any(one.breeders_id == known.id for one in await book.all_paired())
+    # Eggs stand for a male that she met, and so does an earlier pairing.
+    met = DamHistory.HAD_MALES if bred or find.pouch_filled else None
+    return _Chosen(role, group.history or met or history, known=known)
 
 
 def _side(what: str, traits: tuple[TraitRow, ...]) -> Side | None:
@@ -240,6 +257,8 @@ def _number(member: _Chosen) -> int:
 
 async def _put_in(book: WriteBook, pairing_id: int, member: _Chosen, traits: Sequence[TraitRow]) -> None:
     if member.known is not None:
+        if member.known.sex is Sex.UNKNOWN:
+            await book.set_breeders_sex(member.known.id, _SEX_OF[member.role])
         await book.put_in(pairing_id, member.known.id, member.role, member.history)
         return
     ids = {trait.name: trait.id for trait in traits}

@@ -3,6 +3,7 @@
 Refusal
 ├── NoSuchTrait, TraitTextNotRead            a trait that is not on record, or words about one that were not understood
 ├── ShareNotRead, ModelNotPossible           a figure that was not understood, or a way of inheritance that cannot be
+├── InheritanceOpen                          traits of which nobody knows yet how they are inherited
 ├── Related, Uneven, LooksNotRead            traits that are that to each other already, or cannot be it
 └── CrossNotPossible, DaughtersDecided       a cross that this way of inheritance does not allow
 """
@@ -19,6 +20,13 @@ class NoSuchTrait(Refusal):
 
     text: str
     nearest: tuple[str, ...] = ()
+
+
+@dataclass(eq=False)
+class InheritanceOpen(Refusal):
+    """Something was asked that rests on how these traits are inherited, and nobody has said that yet."""
+
+    names: tuple[str, ...]
 
 
 @dataclass(eq=False)

@@ -8,7 +8,7 @@ from bot.records import Heredity, RelationKind, RelationRow, Subject, TraitRow, 
 from bot.services.desk import Desk
 from bot.services.heredity import Relation, known_of, require_sound, trait_of
 from bot.services.refusals import NotYours, Outlived, TakenBack, TraitTaken, WordNotKnown
-from bot.services.refusals_traits import LooksNotRead, ModelNotPossible, NoSuchTrait, Related
+from bot.services.refusals_traits import InheritanceOpen, LooksNotRead, ModelNotPossible, NoSuchTrait, Related
 from bot.services.request import Request, Role
 from bot.services.texts import checked
 from bot.services.trait_models import (
@@ -16,6 +16,7 @@ from bot.services.trait_models import (
     Linkage,
     Series,
     Together,
+    read_model,
     write_linkage,
     write_series,
     write_together,
@@ -220,7 +221,10 @@ def _rule(line: str, table: str, members: Sequence[TraitRow]) -> tuple[Doses, st
 
 
 def _refuse_related(heredity: Heredity, kind: RelationKind, members: Sequence[TraitRow]) -> None:
-    """A trait stands on one map and in one series; the same traits make one look."""
+    """A trait stands on one map and in one series; the same traits make one look. What is open is none of it yet."""
+    unknown = tuple(row.name for row in members if read_model(row.model).open)
+    if unknown:
+        raise InheritanceOpen(unknown)
     names = {row.id: row.name for row in heredity.traits}
     ids = {row.id for row in members}
     for relation in heredity.relations:

@@ -2,7 +2,17 @@
 
 from bot.services.refusals import TextTooLong
 
-MOST = {"name": 60, "shelf": 40, "count": 100, "brood": 500, "reason": 300, "note": 4_000, "origin": 200, "task": 100}
+MOST = {
+    "name": 60,
+    "shelf": 40,
+    "count": 100,
+    "brood": 500,
+    "animal": 500,
+    "reason": 300,
+    "note": 4_000,
+    "origin": 200,
+    "task": 100,
+}
 """The longest text of each kind, in characters. A note is as long as a form of the chat allows."""
 
 

@@ -47,6 +47,7 @@ class TraitModel:
     where: on which chromosome its locus lies. penetrance: the chance that an animal which should show it does.
     phenocopies: the chance, up to 1/2, that an animal which should not looks so all the same. shown_in: the one sex that shows it,
     which is no matter of where it lies. week: the age in weeks from which it can be read. lives: what differs from 1.
+    open: nobody has said yet how it is inherited; then the dominance that stands beside it says nothing.
     Raises OutOfRange, ModelRefused.
 
     >>> TraitModel(penetrance=Fraction(3, 2))
@@ -60,6 +61,7 @@ class TraitModel:
     shown_in: Sex | None = None
     week: int = 0
     lives: tuple[Vigour, ...] = ()
+    open: bool = False
 
     def __post_init__(self) -> None:
         exactly("penetrance", self.penetrance)
@@ -104,6 +106,8 @@ def write_model(model: TraitModel) -> Document | None:
         told["shown_in"] = model.shown_in.value
     if model.week:
         told["week"] = model.week
+    if model.open:
+        told["open"] = True
     if model.lives:
         told["lives"] = [
             {"copies": one.copies, "rate": _exact(one.rate), **({} if one.sex is None else {"sex": one.sex.value})}
@@ -124,6 +128,7 @@ def read_model(text: str | None) -> TraitModel:
         phenocopies=Fraction(told.get("phenocopies", 0)),
         shown_in=Sex(told["shown_in"]) if "shown_in" in told else None,
         week=told.get("week", 0),
+        open=told.get("open", False),
         lives=tuple(
             Vigour(one["copies"], Fraction(one["rate"]), Sex(one["sex"]) if "sex" in one else None)
             for one in told.get("lives", ())

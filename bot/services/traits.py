@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from bot.records import Book, Dominance, Heredity, Subject, TraitRow
+from bot.records import Book, Dominance, Heredity, Subject, TraitRow, WriteBook
 from bot.services.desk import Desk
 from bot.services.heredity import Known, Relation, known_of, require_sound
 from bot.services.refusals import NotYours, TakenBack, TraitNotNamed, TraitTaken, WordNotKnown
@@ -107,6 +107,8 @@ async def change_trait(
             row = row_named(name, rows)
             await _require_author(book, request, row)
             told = read_model_text(model, read_model(row.model))
+            if how is not None:
+                told = replace(told, open=False)
             chosen = symbol.strip() or row.symbol
             _require_free("", chosen, [other for other in rows if other.id != row.id])
             trait = _named(row.name, chosen, how or row.dominance, told)
@@ -218,6 +220,26 @@ def row_named(text: str, rows: Iterable[TraitRow]) -> TraitRow:
     by_name = {row.name.casefold(): row.name for row in every}
     close = difflib.get_close_matches(wanted.casefold(), by_name, n=3)
     raise NoSuchTrait(text=wanted, nearest=tuple(by_name[name] for name in close))
+
+
+async def open_trait(book: WriteBook, name: str, species_key: str) -> int:
+    """Write a trait of which only the name is known, and the species in which it turned up; returns its id.
+
+    Raises:
+        TraitTaken, TraitNotNamed: nothing was written.
+    """
+    rows = await book.traits()
+    symbol = _free_symbol(name, rows)
+    _require_free(name, symbol, rows)
+    model = TraitModel(open=True)
+    trait = _named(name, symbol, Dominance.RECESSIVE, model)
+    return await book.add_trait(
+        name=trait.name,
+        symbol=trait.symbol,
+        dominance=trait.dominance,
+        species_key=species_key,
+        model=write_model(model),
+    )
 
 
 def _dominance(text: str) -> Dominance:

@@ -53,6 +53,7 @@ from tests.support.genetic_strategies import is_code, scribbles
 from tests.support.markup import live_marks
 from tests.support.refused_breeding import SAID as SAID_OF_BREEDING
 from tests.support.refused_evidence import SAID as SAID_OF_EVIDENCE
+from tests.support.refused_finds import SAID as SAID_OF_FINDS
 from tests.support.refused_kinship import SAID as SAID_OF_KINSHIP
 from tests.support.refused_labels import SAID as SAID_OF_LABELS
 from tests.support.screens import assert_card_fits
@@ -198,6 +199,7 @@ SAID: list[tuple[Refusal, str]] = [
     (r.BuiltUpon(), "Undo the later thing first."),
     *SAID_OF_BREEDING,
     *SAID_OF_EVIDENCE,
+    *SAID_OF_FINDS,
     *SAID_OF_KINSHIP,
     *SAID_OF_LABELS,
 ]

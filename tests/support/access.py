@@ -43,6 +43,7 @@ SETTING = (
     "/bin share bin:B-3 with:@Ash",
     "/pair setup dams:1 unmated from B-3 sires:1 from B-3 bin:B-3",
     "/brood log of:P-1 scored:6 het frost 17 wild",
+    "/find log bin:B-3 trait:frost same:same animal:female",
 )
 """What Moss does before anybody else types a line: B-3 then has a co-keeper, and P-1 and P-1.1 stand in it."""
 
@@ -52,6 +53,9 @@ LINES = {
     "brood log": Line("/brood log of:P-1 scored:5 het frost 5 wild", Needs.TEND),
     "brood score": Line("/brood score brood:P-1.1 scored:5 het frost 17 wild", Needs.TEND),
     "brood show": Line("/brood show brood:P-1.1", Needs.READ),
+    "find list": Line("/find list bin:{bin}", Needs.READ),
+    "find log": Line("/find log bin:{bin} trait:dusk animal:female", Needs.TEND),
+    "find show": Line("/find show find:1", Needs.READ),
     "line family": Line("/line family bin:{bin}", Needs.READ),
     "line mates": Line("/line mates bin:{bin}", Needs.READ),
     "line warn": Line("/line warn note:5 %", Needs.STEWARD, at_home=True),

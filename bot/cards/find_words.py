@@ -1,0 +1,79 @@
+"""How an odd animal and the first steps with it are worded."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+from bot.cards import words
+from bot.records import FindRow, Sex, Stage
+from bot.services.find_steps import Step
+
+_NOUNS: Final[Mapping[Sex, str]] = MappingProxyType({Sex.FEMALE: "female", Sex.MALE: "male", Sex.UNKNOWN: "animal"})
+_STAGES: Final[Mapping[Stage | None, str]] = MappingProxyType(
+    {Stage.ADULT: "adult ", Stage.JUVENILE: "juvenile ", Stage.MANCA: "", None: ""}
+)
+_ITS: Final[Mapping[Sex, tuple[str, str]]] = MappingProxyType(
+    {Sex.FEMALE: ("her", "her"), Sex.MALE: ("him", "his"), Sex.UNKNOWN: ("it", "its")}
+)
+
+SHEEN: Final = (
+    "A blue-violet sheen, above all on a slow animal, is often a fatal virus and no variety. Words can't diagnose it: slate "
+    "stock exists, and fresh moults look bluish."
+)
+"""Said before anything else where a sheen was seen."""
+
+
+def animal(find: FindRow) -> str:
+    """What kind of animal it is: "an adult female", "a manca", with its article."""
+    noun = _NOUNS[find.sex]
+    if find.stage is Stage.MANCA:
+        noun = "manca" if find.sex is Sex.UNKNOWN else f"{noun} manca"
+    said = f"{_STAGES[find.stage]}{noun}"
+    return f"{'an' if said[0] in 'aeiou' else 'a'} {said}"
+
+
+def facts(find: FindRow) -> list[str]:
+    """What else was said of the animal, in short phrases."""
+    said = []
+    if find.length_mm is not None:
+        said.append(f"{float(find.length_mm):.3g} mm")
+    if find.sex is Sex.UNKNOWN and find.stage is not Stage.MANCA:
+        said.append("not sexed")
+    if find.pouch_filled is not None:
+        said.append("pouch filled" if find.pouch_filled else "no filled pouch")
+    if find.moulted_at is not None:
+        said.append(f"moulted {words.when(find.moulted_at, 'D')}")
+    if find.such is not None:
+        every = f"{words.number(find.such)} of {words.number(find.looked_at)}" if find.looked_at else "the only one"
+        said.append(f"{every} seen" if find.looked_at else every)
+    if find.sheen is not None:
+        said.append("a blue-violet sheen" if find.sheen else "no sheen")
+    if find.slow is not None:
+        said.append("slow or limp" if find.slow else "lively")
+    return said
+
+
+def its(find: FindRow) -> tuple[str, str]:
+    """What stands for the animal in a sentence: "her" and "her", "him" and "his", "it" and "its"."""
+    return _ITS[find.sex]
+
+
+def step_said(step: Step, find: FindRow, alive: str) -> str:
+    """One of the first steps, as an instruction; `alive` is the share of grown animals that live nine months more."""
+    it, own = its(find)
+    mates = f"Keep {it} with three to five bin mates of {own} size, and no "
+    return {
+        Step.SICK_APART: (
+            f"Move {it} and {own} box mates apart from all others now, with tools of their own. Pass nothing on from "
+            f"{find.bin_code}. A laboratory can confirm what it is."
+        ),
+        Step.SLOW_APART: f"Slow or limp: keep {it} apart, and look for a blue-violet sheen in daylight. Tell me if there is one.",
+        Step.YOUNG_ALONE: "Keep her alone, in a cup, until she is grown: so she is surely unmated when you pair her.",
+        Step.UNSEXED_ALONE: f"Keep {it} alone, in a cup, until its sex can be read: if it is a female, she is surely unmated then.",
+        Step.YOUNG_MALE: f"Keep {it} with three to five bin mates of {own} size. Breed {it} as soon as he is grown.",
+        Step.CLONE_ALONE: f"Keep {it} alone: {own} species needs no male, and {own} young are copies. All of them show it, or it is not inherited.",
+        Step.POUCH: "The filled pouch means young of a father nobody knows, maybe of several. Score them all; her daughters say more than their ratio.",
+        Step.MATES: mates + ("other mature male." if find.sex is Sex.MALE else "mature male."),
+        Step.STORED_SPERM: "A grown female may carry sperm of earlier males, for about a year or three broods: her daughters, parted in time, are cleaner dams.",
+        Step.BREED_FIRST: f"Breed {it} first, before any other plan: {alive} of grown animals live nine months more.",
+    }[step]

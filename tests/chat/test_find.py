@@ -1,0 +1,104 @@
+"""`/find` through the stand-in: from the odd animal to its pairing, the questions, and what goes wrong on the way."""
+
+from datetime import timedelta
+
+from tests.support.chat import BINS, ELSEWHERE, ELSEWHERE_ROOM, MOSS, STRANGER, WREN, Chat, first_line, labels, only_for
+
+LOG = "/find log bin:B-4 trait:dusk animal:female, 9 mm, moulted yesterday, 1 of 40, no sheen"
+
+
+async def test_from_the_odd_animal_to_its_pairing(chat: Chat) -> None:
+    logged = await chat.type(LOG)
+    assert first_line(logged).startswith("**Find 1**: a female in B-4")
+    assert "three to five bin mates of her size, and no mature male" in logged.text
+    assert labels(logged) == ["Pair", "No pings", "More", "Undo"]
+    await chat.again(logged)
+    assert "is open: nobody knows yet" in (await chat.type("/trait list")).text
+    odds = await chat.type("/odds cross:het dusk x het dusk")
+    assert "Nobody knows yet how dusk is inherited" in first_line(odds)
+    form = await chat.press(logged.message, "Pair")
+    assert form.form is not None
+    assert {f.custom_id: f.value for f in form.form.fields}["dams"] == "find 1"
+    paired = await chat.submit(form.form, sires="1 from B-5")
+    assert "**P-1** is set up" in first_line(paired)
+    assert "visual dusk" in paired.text
+    assert "Put into P-1." in (await chat.press(logged.message, "More")).text
+    undone = await chat.press(logged.message, "Undo")
+    only_for(WREN, undone)
+    assert "rests on that" in first_line(undone)
+
+
+async def test_the_finder_is_asked_when_the_day_has_come_and_can_say_no(sqlite_chat: Chat) -> None:
+    logged = await sqlite_chat.type(LOG)
+    assert "B-4 (ember F1): sisters once" in (await sqlite_chat.type("/care list")).text
+    await sqlite_chat.move(timedelta(days=8))
+    assert any("count the sisters of the find" in message.text for message in sqlite_chat.service.messages(BINS))
+    quiet = await sqlite_chat.press(logged.message, "No pings")
+    assert "I won't ask about find 1" in first_line(quiet)
+    assert "sisters" not in (await sqlite_chat.type("/care list")).text
+    refused = await sqlite_chat.press(logged.message, "No pings", person=MOSS)
+    only_for(MOSS, refused)
+
+
+async def test_a_phone_fills_in_a_form_of_five(sqlite_chat: Chat) -> None:
+    """One command without options, two words and a line."""
+    opened = await sqlite_chat.type("/find log")
+    assert opened.form is not None
+    assert [field.custom_id for field in opened.form.fields] == ["bin", "trait", "animal", "sheen", "note"]
+    logged = await sqlite_chat.submit(opened.form, bin="B-4", trait="dusk", animal="manca", sheen="no")
+    assert "**Find 1**: a manca in B-4" in first_line(logged)
+
+
+async def test_a_sheen_is_asked_about_and_puts_the_bin_on_hold(sqlite_chat: Chat) -> None:
+    asked = await sqlite_chat.type("/find log bin:B-4 trait:dusk animal:female, slate blue")
+    only_for(WREN, asked)
+    assert "blue-violet sheen" in first_line(asked)
+    assert labels(asked) == ["A sheen", "Its colour", "Not sure", "Edit"]
+    logged = await sqlite_chat.press(asked.message, "A sheen")
+    assert "often a fatal virus" in first_line(logged)
+    assert "B-4 is on hold." in first_line(logged)
+    await sqlite_chat.press(logged.message, "Undo")
+    plain = await sqlite_chat.type("/find log bin:B-4 trait:dusk animal:female")
+    assert "B-4 is on hold." in first_line(await sqlite_chat.press(plain.message, "It has a blue sheen"))
+
+
+async def test_a_known_name_is_asked_about_and_nothing_typed_is_lost(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(LOG)
+    asked = await sqlite_chat.type("/find log bin:B-5 trait:dusk animal:male note:by the bark")
+    assert "Is this the same, or another that looks like it?" in first_line(asked)
+    other = await sqlite_chat.press(asked.message, "Another")
+    named = await sqlite_chat.press(other.message, "dusk 2")
+    assert "that shows **dusk 2**" in first_line(named)
+    assert "Note: by the bark" in (await sqlite_chat.type("/find show find:2")).text
+    near = await sqlite_chat.type("/find log bin:B-5 trait:dsk animal:male")
+    assert labels(near)[-2:] == ["New: dsk", "Edit"]
+    assert "**dsk**" in first_line(await sqlite_chat.press(near.message, "New: dsk"))
+
+
+async def test_wrong_words_are_refused_and_can_be_edited(sqlite_chat: Chat) -> None:
+    before = await sqlite_chat.events()
+    refused = await sqlite_chat.type("/find log bin:B-444 trait:dusk animal:female")
+    only_for(WREN, refused)
+    assert "No bin B-444 here." in refused.text.replace("\\", "")
+    edit = await sqlite_chat.press(refused.message, "Edit")
+    ahead = await sqlite_chat.type("/find log bin:B-4 trait:dusk day:2199-01-01")
+    assert "has not come yet" in first_line(ahead)
+    unread = await sqlite_chat.type("/find log bin:B-4 trait:dusk animal:12")
+    assert "What does `12` say of the animal?" in first_line(unread)
+    assert await sqlite_chat.events() == before
+    assert "**Find 1**" in first_line(await sqlite_chat.submit(edit.form, bin="B-4"))
+
+
+async def test_elsewhere_there_is_no_such_find(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(LOG)
+    before = await sqlite_chat.events()
+    for verb in ("find.show", "find.sheen", "find.quiet", "find.pair"):
+        refused = await sqlite_chat.forge(f"m1:{verb}:1", STRANGER, ELSEWHERE_ROOM)
+        assert "There is no find" in first_line(refused)
+    assert "No odd animal" in (await sqlite_chat.type("/find list", STRANGER, ELSEWHERE_ROOM, ELSEWHERE)).text
+    assert (
+        "No odd animal"
+        in (await sqlite_chat.forge("m1:find.list:9/x/1/99999", STRANGER, ELSEWHERE_ROOM, layout=True)).text
+    )
+    assert await sqlite_chat.events() == before
+    assert await sqlite_chat.events(ELSEWHERE) == []
