@@ -10,6 +10,7 @@ from bot.records import CloseReason, CountRow, Exactness, ParentRole, Privacy, S
 from bot.services.bin_views import BinView
 from bot.services.count_items import Item
 from bot.services.founding import Founders
+from bot.services.rearing import Mixed
 
 _EARLIER = 4
 HIDDEN = "a bin that is kept private"
@@ -171,7 +172,7 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     facts += [_founders(f, view.units) for f in view.founders]
     if view.parents:
         facts.append(f"From {words.listed(_parent(p.code, p.role) for p in view.parents)}")
-    blocks = ["\n".join(facts), *_counted(view)]
+    blocks = [*(mixed_line(one) for one in view.mixed[:1]), "\n".join(facts), *_counted(view)]
     blocks += _peace(view)
     if view.tasks:
         blocks.append(
@@ -184,6 +185,14 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     if row.privacy is not Privacy.OPEN:
         blocks.append("Its notes are private." if row.privacy is Privacy.NOTES else "Private: only its keepers see it.")
     return tuple(blocks)
+
+
+def mixed_line(mixed: Mixed) -> str:
+    """That the generations of a bin are mixed, since when, and what to do."""
+    said = f"**Generations mixed** since {words.when(mixed.since, 'D')} (P-{mixed.pairing}): "
+    if mixed.out:
+        return f"{said}the breeders came out too late. Broods seen since then are left out of ratios."
+    return f"{said}the breeders are not out. Broods seen since then are left out of ratios. Take them out with `/pair out`, and go on with one mother to a bin."
 
 
 def _counted(view: BinView) -> list[str]:

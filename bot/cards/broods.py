@@ -12,6 +12,11 @@ from bot.services.verdict_moves import Move, asked_about
 _ONE_PAGE = 12
 _MOST_RATIOS = 3
 _SEX = {Sex.FEMALE: " females", Sex.MALE: " males", Sex.UNKNOWN: ""}
+MIXED_BROOD = (
+    "By then young of this pairing could breed themselves, so whose young these are is not known: they are left out of ratios. "
+    "For a ratio raise a brood from one mother in a bin of her own."
+)
+"""What is said of a brood that was seen after the generations were mixed."""
 
 
 def logged_card(view: BroodView, moves: Sequence[Move] = (), *, weighing: bool = False) -> Card:
@@ -107,6 +112,8 @@ def _by(scoring: ScoringRow) -> str:
 
 def _fit(view: BroodView) -> tuple[str, ...]:
     """The simple ratios that fit, so that nobody reads one that fits as a proof."""
+    if view.mixed:
+        return (MIXED_BROOD,)
     if view.ratios is None or view.latest is None:
         return ()
     fitting = [":".join(map(str, one.ratio)) for one in view.ratios.fitting]

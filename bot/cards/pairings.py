@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from bot.cards import verbs, words
-from bot.cards.bins import HIDDEN
+from bot.cards.bins import HIDDEN, mixed_line
 from bot.cards.broods import brood_line, names_of
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.records import BreederRole, DamHistory
@@ -34,9 +34,9 @@ def pairing_card(view: PairingView) -> Card:
     return Card(
         lead=f"**{view.code}** in {_place(view)}: {_state(view)}.",
         blocks=(
+            *_dates(view),
             _sides(view),
             *(("Broods:\n" + "\n".join(broods),) if broods else ()),
-            *_dates(view),
             *((f"Note: {words.plain(view.row.note)}",) if view.row.note else ()),
         ),
         buttons=_steps(view),
@@ -67,7 +67,10 @@ def young_card(view: PairingView) -> Card:
     if row.parents_out_by is None:
         raise ValueError(f"{view.code} has young and no date for its breeders")
     out = words.when(row.parents_out_by, "D")
-    if row.separate_by is None:
+    if view.mixed is not None:
+        lead = f"**{view.code}** has young, seen {words.when(row.young_at or row.set_up_at, 'D')}."
+        apart = mixed_line(view.mixed)
+    elif row.separate_by is None:
         lead = f"**{view.code}** has young. Take the breeders out by **{out}**."
         apart = "There are no males to part from the females."
     else:
@@ -76,7 +79,7 @@ def young_card(view: PairingView) -> Card:
     return Card(
         lead=lead,
         blocks=(
-            apart,
+            apart + {0: "", 1: " I ping you on that day."}.get(len(view.asks), " I ping you on both days."),
             "Do not score them before they are 6 to 8 weeks old, and once more when half grown. The days come from the "
             "species card, on the early side, and rest on little: part them sooner if they grow fast.",
         ),
@@ -184,6 +187,8 @@ def _caution(view: PairingView) -> tuple[str, ...]:
 
 def _dates(view: PairingView) -> tuple[str, ...]:
     row = view.row
+    if view.mixed is not None:
+        return (mixed_line(view.mixed),)
     said = []
     if row.separate_by is not None:
         said.append(f"Part the young by {words.when(row.separate_by, 'D')}")

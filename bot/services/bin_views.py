@@ -11,6 +11,7 @@ from bot.services.desk import Desk
 from bot.services.disturbance import Rest, rest_of
 from bot.services.founding import Founders, stated_of
 from bot.services.keepers import units_of
+from bot.services.rearing import Mixed, mixed_by
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.species_cards import card_of
@@ -35,6 +36,7 @@ class BinView:
         closing: why it is closed.
         rest: what last disturbed it, and whether to leave it alone.
         keepers: the names of its co-keepers.
+        mixed: the pairings in it by which its generations are mixed.
         zone: where the days of the person who asks begin.
         event: the event that opened it, where this view answers that.
     """
@@ -51,6 +53,7 @@ class BinView:
     rest: Rest
     keepers: tuple[str, ...]
     zone: ZoneInfo
+    mixed: tuple[Mixed, ...] = ()
     event: int | None = None
     units: Units | None = None
 
@@ -74,6 +77,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         rest=rest_of(counts, parts, transfers, request.now),
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         zone=await zone_of(book, request),
+        mixed=mixed_by(await book.pairings_in(row.id), request.now),
         event=event,
         units=await units_of(book, request),
     )

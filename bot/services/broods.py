@@ -21,6 +21,7 @@ from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, bin_named, row_id
 from bot.services.heredity import trait_of
 from bot.services.pairings import pairing_code, pairing_named, require_pairing_keeper
+from bot.services.rearing import is_mixed
 from bot.services.refusals import TakenBack, WordNotKnown
 from bot.services.refusals_breeding import MoreThanBorn, NoSuchBrood, NoSuchPairing, NothingScored, NotInOrder
 from bot.services.request import Request
@@ -58,6 +59,11 @@ class BroodView:
     def code(self) -> str:
         """What people call the brood: "P-3.1", or "B-4.1" where it belongs to no pairing."""
         return brood_code(self.brood)
+
+    @property
+    def mixed(self) -> bool:
+        """Whether it may be young of the pairing's young: then it says nothing of the breeders."""
+        return self.pairing is not None and is_mixed(self.pairing, self.brood.seen_on)
 
     @property
     def latest(self) -> ScoringRow | None:
@@ -298,7 +304,7 @@ async def _view(book: Book, brood_id: int, event: int | None = None) -> BroodVie
 async def _with_ratios(desk: Desk, view: BroodView) -> BroodView:
     """The view with the ratios that fit; worked out with the book closed, for some take long."""
     counts = look_counts(view.latest)
-    if len(counts) < 2:
+    if len(counts) < 2 or view.mixed:
         return view
     try:
         ratios = await desk.workers.run(ratios_of, counts)

@@ -107,7 +107,7 @@ async def set_up(desk: Desk, request: Request, new: NewPairing) -> PairingView:
             for member in members:
                 await _put_in(book, pairing, member, traits)
             event = await book.log("pairing.set_up", Subject(PAIRING, pairing))
-        return await pairing_view(desk, book, event.subject.id, event.seq)
+        return await pairing_view(desk, book, request, event.subject.id, event.seq)
 
 
 async def _choose(

@@ -11,6 +11,7 @@ from bot.records import (
     BreedersRow,
     BroodRow,
     DamHistory,
+    DatedRow,
     PairingRow,
     ScoringRow,
     Subject,
@@ -22,6 +23,7 @@ from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, row_id
 from bot.services.founding import side_of
+from bot.services.rearing import Mixed, mixed_by
 from bot.services.rearing_tasks import PAIRING, breeders_gone, celsius_of, follow_young, pairing_over
 from bot.services.refusals import TakenBack
 from bot.services.refusals_breeding import NoSuchPairing, NotInOrder, PairingOver
@@ -57,7 +59,8 @@ class BroodSeen:
 class PairingView:
     """All that the book says of a pairing.
 
-    `trait` is what it is about, `traits` are all on record; `event` is the one that this view answers, if it answers one.
+    `trait` is what it is about, `traits` are all on record; `mixed` says that its generations are mixed by now; `asks` are
+    the days on which its keeper is pinged; `event` is the one that this view answers, if it answers one.
     """
 
     row: PairingRow
@@ -66,6 +69,8 @@ class PairingView:
     trait: TraitRow | None
     broods: tuple[BroodSeen, ...]
     traits: tuple[TraitRow, ...]
+    mixed: Mixed | None = None
+    asks: tuple[DatedRow, ...] = ()
     event: int | None = None
 
     @property
@@ -90,7 +95,7 @@ async def show_pairing(desk: Desk, request: Request, text: str) -> PairingView:
         NoSuchPairing: none has this code.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        return await pairing_view(desk, book, (await pairing_named(book, text)).id)
+        return await pairing_view(desk, book, request, (await pairing_named(book, text)).id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +195,7 @@ async def _change(desk: Desk, request: Request, text: str, day: str, kind: str, 
                 raise NotInOrder(what="That", first="the day it was set up", at=row.set_up_at)
             await change(book, row, at)
             event = await book.log(kind, Subject(PAIRING, row.id))
-        return await pairing_view(desk, book, event.subject.id, event.seq)
+        return await pairing_view(desk, book, request, event.subject.id, event.seq)
 
 
 async def require_pairing_keeper(book: Book, request: Request, row: PairingRow) -> None:
@@ -217,7 +222,9 @@ async def pairing_named(book: Book, text: str) -> PairingRow:
     return row
 
 
-async def pairing_view(desk: Desk, book: Book, pairing_id: int, event: int | None = None) -> PairingView:
+async def pairing_view(
+    desk: Desk, book: Book, request: Request, pairing_id: int, event: int | None = None
+) -> PairingView:
     """The pairing with this id.
 
     Raises:
@@ -243,6 +250,8 @@ async def pairing_view(desk: Desk, book: Book, pairing_id: int, event: int | Non
         trait=traits.get(row.trait_id) if row.trait_id is not None else None,
         broods=tuple(broods),
         traits=tuple(traits.values()),
+        mixed=next(iter(mixed_by([row], request.now)), None),
+        asks=await book.dated(Subject(PAIRING, row.id)),
         event=event,
     )
 

@@ -1,5 +1,6 @@
 """By when young must be parted, and by when their parents must be out."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -73,6 +74,23 @@ def is_mixed(pairing: PairingRow, at: datetime) -> bool:
     """Whether the generations of a pairing are mixed at this time. It follows from the book and the date alone."""
     after = mixed_after(pairing)
     return after is not None and at > after
+
+
+@dataclass(frozen=True, slots=True)
+class Mixed:
+    """The generations of the pairing with this number are mixed, since when, and whether its breeders are out by now."""
+
+    pairing: int
+    since: datetime
+    out: bool
+
+
+def mixed_by(pairings: Iterable[PairingRow], now: datetime) -> tuple[Mixed, ...]:
+    """Those of a bin's pairings that have mixed its generations by now."""
+    found = [(row, mixed_after(row)) for row in pairings]
+    return tuple(
+        Mixed(row.number, since, row.out_at is not None) for row, since in found if since is not None and since < now
+    )
 
 
 def _later(start: datetime, days: Fraction, zone: ZoneInfo) -> datetime:

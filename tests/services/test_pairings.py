@@ -1,5 +1,6 @@
 """Pairings: who goes in, what happens to them, and what cannot be."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -7,6 +8,7 @@ from pytest_asyncio import fixture as async_fixture
 
 from bot.records import BreederRole, DamHistory, Sex
 from bot.services.bins import NewBin, open_bin, show_bin
+from bot.services.broods import NewBrood, log_brood
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import (
     choose_pairing,
@@ -17,6 +19,7 @@ from bot.services.pairings import (
     taken_out,
     young_seen,
 )
+from bot.services.rearing import Mixed
 from bot.services.refusals import NoSuchBin, NotYours, Refusal, TakenBack, TraitOfAnother, TwoSpecies, WordNotKnown
 from bot.services.refusals_breeding import (
     BreedersLookNotRead,
@@ -254,3 +257,26 @@ async def test_a_pairing_can_be_undone_and_its_number_is_not_given_again(bins: A
     with pytest.raises(TakenBack):
         await set_up(bins.desk, again(request), ODD)
     assert (await set_up(bins.desk, bins.by(), ODD)).code == "P-2"
+
+
+async def test_generations_are_mixed_by_the_day_alone_and_their_later_broods_say_nothing(bins: Asking) -> None:
+    await set_up(bins.desk, bins.by(), ODD)
+    seen = await young_seen(bins.desk, bins.by(), "P-1")
+    assert seen.row.parents_out_by is not None
+    last = seen.row.parents_out_by - THURSDAY
+    assert (await show_pairing(bins.desk, bins.by(after=last), "P-1")).mixed is None
+    late = bins.by(after=last + DAY)
+    view = await show_pairing(bins.desk, late, "P-1")
+    assert view.mixed == Mixed(1, seen.row.parents_out_by, out=False)
+    assert (await show_bin(bins.desk, late, "B-5")).mixed == (view.mixed,)
+    early, later = [
+        await log_brood(bins.desk, bins.by(after=last + DAY), NewBrood("P-1", "3 ember 9 wild", day=day))
+        for day in ("20 Mar", "today")
+    ]
+    assert (early.mixed, later.mixed) == (False, True)
+    assert early.ratios is not None
+    assert later.ratios is None
+    out = await taken_out(bins.desk, bins.by(after=last + 2 * DAY), "P-1")
+    assert out.mixed == replace(view.mixed, out=True)
+    in_time = await taken_out(bins.desk, bins.by(after=last + 2 * DAY), "P-1", day="1 Jun")
+    assert in_time.mixed is None
