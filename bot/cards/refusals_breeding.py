@@ -65,6 +65,11 @@ def _(refusal: r.PairingOver) -> str:
 
 
 @lead.register
+def _(refusal: r.NotedAlready) -> str:
+    return f"{refusal.what} of {refusal.code} is noted already, for {words.when(refusal.at, 'D')}. Type the day if it was another."
+
+
+@lead.register
 def _(refusal: r.NotInOrder) -> str:
     return f"{refusal.what} cannot come before {refusal.first}, {words.when(refusal.at, 'D')}. Type a later day."
 

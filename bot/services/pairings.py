@@ -26,7 +26,7 @@ from bot.services.founding import side_of
 from bot.services.rearing import Mixed, mixed_by
 from bot.services.rearing_tasks import PAIRING, breeders_gone, celsius_of, follow_young, pairing_over
 from bot.services.refusals import TakenBack
-from bot.services.refusals_breeding import NoSuchPairing, NotInOrder, PairingOver
+from bot.services.refusals_breeding import NoSuchPairing, NotedAlready, NotInOrder, PairingOver
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.species_cards import card_of
@@ -135,13 +135,19 @@ async def gravid_seen(desk: Desk, request: Request, text: str, day: str = "") ->
 async def young_seen(desk: Desk, request: Request, text: str, *, day: str = "", temperature: str = "") -> PairingView:
     """The first young were seen; from this follow the dates by which to part them and to take the breeders out.
 
+    Said again it is a correction: of the day if that is typed, else of the temperature.
+
     Raises:
-        NoSuchPairing, NotYours, PairingOver, NotInOrder, DayNotRead, DayAhead, TemperatureNotRead, TakenBack: nothing was
-            written.
+        NoSuchPairing, NotYours, PairingOver, NotedAlready, NotInOrder, DayNotRead, DayAhead, TemperatureNotRead, TakenBack:
+            nothing was written.
     """
     typed = read_temperature(temperature) if temperature.strip() else None
 
     async def change(book: WriteBook, row: PairingRow, at: datetime) -> None:
+        if row.young_at is not None and not day.strip():
+            if typed is None:
+                raise NotedAlready(what="The first young", code=pairing_code(row.number), at=row.young_at)
+            at = row.young_at
         if row.gravid_at is not None and at < row.gravid_at:
             raise NotInOrder(what="Young", first="the filled pouch", at=row.gravid_at)
         celsius = await celsius_of(book, row.bin_id) if typed is None else typed
@@ -155,10 +161,12 @@ async def taken_out(desk: Desk, request: Request, text: str, day: str = "") -> P
     """The breeders were taken out; the young stay.
 
     Raises:
-        NoSuchPairing, NotYours, PairingOver, NotInOrder, DayNotRead, DayAhead, TakenBack: nothing was written.
+        NoSuchPairing, NotYours, PairingOver, NotedAlready, NotInOrder, DayNotRead, DayAhead, TakenBack: nothing was written.
     """
 
     async def change(book: WriteBook, row: PairingRow, at: datetime) -> None:
+        if row.out_at is not None and not day.strip():
+            raise NotedAlready(what="Taking out the breeders", code=pairing_code(row.number), at=row.out_at)
         await book.set_out(row.id, at)
         await breeders_gone(book, row)
 

@@ -79,6 +79,15 @@ class PairingOver(Refusal):
 
 
 @dataclass(eq=False)
+class NotedAlready(Refusal):
+    """Something of a pairing that stands in the book since a day, said again without a day that would correct it."""
+
+    what: str
+    code: str
+    at: datetime
+
+
+@dataclass(eq=False)
 class NotInOrder(Refusal):
     """A date of a pairing that comes before what it must follow: `what` was on a day before `first`, at `at`."""
 

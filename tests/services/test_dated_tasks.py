@@ -17,6 +17,7 @@ from bot.services.keepers import set_keeper
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import PairingView, end_pairing, show_pairing, taken_out, young_seen
 from bot.services.rearing_tasks import follow_temperature, young_parted
+from bot.services.refusals_breeding import NotedAlready
 from bot.services.refusals_days import DatedRests
 from bot.services.undo import undo
 from tests.support.asking import SERVER, WREN, Asking
@@ -108,12 +109,16 @@ async def test_the_days_follow_a_temperature_and_the_young_that_are_seen_anew(pa
     assert await asked(paired, view) == {SEPARATE: date(2026, 6, 1), OUT: date(2026, 7, 26)}
     assert await ping(paired, morning(PARTED)) is None
     await seen(paired, after=2 * DAY, temperature="22 C")
-    assert await asked(paired, view) == {SEPARATE: PARTED + 2 * DAY, OUT: GONE + 2 * DAY}
+    assert await asked(paired, view) == {SEPARATE: PARTED, OUT: GONE}
+    await young_seen(paired.desk, paired.by(after=2 * DAY), "P-1", day="today")
+    # By the temperature that was logged of the bin.
+    assert await asked(paired, view) == {SEPARATE: date(2026, 6, 3), OUT: date(2026, 7, 28)}
 
 
 async def test_young_of_long_ago_ask_for_nothing_that_is_past(paired: Asking) -> None:
     view = await seen(paired)
-    assert await asked(paired, await seen(paired, after=200 * DAY)) != {}
+    with pytest.raises(NotedAlready):
+        await seen(paired, after=200 * DAY)
     moved = await young_seen(paired.desk, paired.by(after=200 * DAY), "P-1", day="yesterday")
     assert set(await asked(paired, moved)) == {SEPARATE, OUT}
     back = await young_seen(paired.desk, paired.by(after=200 * DAY), "P-1", day="5 Mar 2026")
@@ -124,6 +129,8 @@ async def test_young_of_long_ago_ask_for_nothing_that_is_past(paired: Asking) ->
 async def test_breeders_that_are_out_need_not_be_asked_for_and_the_undo_asks_again(paired: Asking) -> None:
     view = await seen(paired)
     out = await taken_out(paired.desk, paired.by(after=DAY), "P-1")
+    with pytest.raises(NotedAlready):
+        await taken_out(paired.desk, paired.by(after=2 * DAY), "P-1")
     assert await asked(paired, view) == {SEPARATE: PARTED}
     assert out.event is not None
     await undo(paired.desk, paired.by(after=DAY), out.event)

@@ -32,6 +32,7 @@ SAID: list[tuple[Refusal, str]] = [
     (b.NobodyOn("sire"), "unless the dams had males before"),
     (b.SpeciesNotSaid(), "choose the species"),
     (b.PairingOver("P-2", WHEN), "Undo that first, or set up a new pairing"),
+    (b.NotedAlready("Taking out the breeders", "P-2", WHEN), "Type the day if it was another."),
     (b.NotInOrder("Young", "the filled pouch", WHEN), "Type a later day."),
     (b.ScoresNotRead("6 embr", "embr", ("ember",)), "Traits on record: ember."),
     (b.ScoresNotRead("6", ""), "Type each number with its look"),
