@@ -3,7 +3,7 @@
 from bot.records.bin_messages import BinMessageRow
 from bot.records.book import Book, code_key
 from bot.records.breeding_rows import BreedersRow, BroodRow, PairedRow, PairingRow, ScoreRow, ScoringRow, Shown
-from bot.records.care_rows import DatedRow, DeliveryRow, OccurrenceRow, TaskRow
+from bot.records.care_rows import DatedRow, DeathRow, DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.dispatch import Dispatch
 from bot.records.errors import (
     AlreadyLogged,
@@ -98,6 +98,7 @@ __all__ = [
     "CountRow",
     "DamHistory",
     "DatedRow",
+    "DeathRow",
     "DeliveryRow",
     "DeliveryState",
     "Depended",

@@ -10,7 +10,7 @@ from sqlalchemy import Row
 from bot.discretion import say_private
 from bot.records import care_selects, event_selects, selects
 from bot.records.bin_messages import MessageReading
-from bot.records.care_rows import DatedRow, DeliveryRow, OccurrenceRow, TaskRow
+from bot.records.care_rows import DatedRow, DeathRow, DeliveryRow, OccurrenceRow, TaskRow
 from bot.records.claims import DueItem, read_items
 from bot.records.evidence import EvidenceReading
 from bot.records.finds import FindReading
@@ -215,6 +215,10 @@ class Book(LineageReading, MarkReading, MessageReading, FindReading, PhotoReadin
         """What makes a care task a dated one, ended or not; None for one that is none."""
         row = await self._one(care_selects.DATED_TASK, task_id=task_id)
         return None if row is None else DatedRow(*row)
+
+    async def deaths(self, bin_id: int, limit: int) -> tuple[DeathRow, ...]:
+        """The animals that were found dead in a bin, the latest first, at most `limit` of these notes."""
+        return tuple(DeathRow(*row) for row in await self._all(care_selects.DEATHS, bin_id=bin_id, limit=limit))
 
     async def bins_of_task(self, task_id: int) -> tuple[int, ...]:
         """The ids of the open bins that a task is for."""

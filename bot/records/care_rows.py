@@ -57,6 +57,19 @@ class DatedRow:
 
 
 @dataclass(frozen=True, slots=True)
+class DeathRow:
+    """Animals found dead in a bin: when, by whom, how many, and what was said of them."""
+
+    id: int
+    bin_id: int
+    at: datetime
+    keeper_id: int
+    keeper_name: str
+    number: int
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class OccurrenceRow:
     """One due date of a task for one bin, with what is asked and the bin's code and name."""
 

@@ -1,11 +1,11 @@
 """The statements of the reads of care, made once; see `selects`."""
 
-from sqlalchemy import and_, bindparam, case, null, or_, select
+from sqlalchemy import Integer, and_, bindparam, case, null, or_, select
 
 from bot.records import care_rows, care_tables, tables
 from bot.records.covering import covers, is_awake
 from bot.records.kinds import OccurrenceState, Privacy
-from bot.records.scoping import pick, reads, same, within
+from bot.records.scoping import pick, reads, same, unless_private, within
 from bot.records.types import UtcDateTime
 
 _shelf = tables.texts.alias("shelf")
@@ -54,6 +54,24 @@ DATED_ABOUT = _dated.where(
     tables.care_tasks.c.ended_at.is_(None),
 )
 DATED_TASK = _dated.where(tables.care_tasks.c.id == bindparam("task_id"))
+
+_note = tables.texts.alias("note")
+DEATHS = (
+    pick(
+        care_rows.DeathRow,
+        care_tables.deaths,
+        keeper_name=tables.keepers.c.name,
+        note=unless_private(_note.c.body, tables.bins),
+    )
+    .select_from(
+        care_tables.deaths.join(tables.bins, same(care_tables.deaths, "bin_id", tables.bins))
+        .join(tables.keepers, same(care_tables.deaths, "keeper_id", tables.keepers))
+        .outerjoin(_note, same(care_tables.deaths, "note_id", _note))
+    )
+    .where(within(care_tables.deaths), reads(tables.bins), care_tables.deaths.c.bin_id == bindparam("bin_id"))
+    .order_by(care_tables.deaths.c.at.desc(), care_tables.deaths.c.id.desc())
+    .limit(bindparam("limit", type_=Integer()))
+)
 
 _occurrences = (
     pick(

@@ -1,4 +1,4 @@
-"""What is written of dated tasks: their days, which an event carries, and their due dates, which follow."""
+"""What is written of dated tasks: their days, which an event carries, and their due dates, which follow; and of the dead."""
 
 from datetime import date
 
@@ -12,7 +12,7 @@ from bot.records.rows import Subject
 
 
 class DatedWriting(CareWriting):
-    """The part of a writable book that is about dated tasks."""
+    """The part of a writable book that is about dated tasks, and about animals found dead."""
 
     async def add_dated(
         self, *, kind: CareKind, bin_id: int, keeper_id: int, channel_id: int, about: Subject, day: date, minute: int
@@ -53,3 +53,22 @@ class DatedWriting(CareWriting):
         became = OccurrenceState.DONE if done else OccurrenceState.DROPPED
         by = {"done_at": self.stamp.now, "done_by": self.stamp.actor} if done else {}
         await close_dates(self._connection, self.server, task_id, state=became, **by)
+
+    async def add_death(self, bin_id: int, number: int = 1, note: str | None = None) -> int:
+        """The actor found animals dead in a bin, now: so many, at least 1."""
+        return await self._add(
+            care_tables.deaths,
+            bin_id=bin_id,
+            at=self.stamp.now,
+            keeper_id=self.stamp.actor,
+            number=number,
+            note_id=await self._text(note),
+        )
+
+    async def tell_death(self, death_id: int, number: int, note: str | None) -> None:
+        """Say how many they were and what was seen of them.
+
+        Raises:
+            Missing: this server has no such note.
+        """
+        await self._change(care_tables.deaths, death_id, number=number, note_id=await self._text(note))

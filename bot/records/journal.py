@@ -73,6 +73,7 @@ JOURNALED: Mapping[str, Table] = {
         tables.care_tasks,
         tables.occurrences,
         care_tables.dated_tasks,
+        care_tables.deaths,
     )
 }
 """The tables whose changes events carry, by name."""

@@ -222,6 +222,8 @@ async def _breed(records: Records, stamps: Stamps, origin: BinRow, place: BinRow
             day=date(2026, 7, 29),
             minute=18 * 60,
         )
+        death = await book.add_death(place.id, note="soft, after a moult")
+        await book.tell_death(death, 2, "soft, after a moult")
         await book.log("pairing.dated", Subject("pairing", pairing))
     async with records.write(stamps.next()) as book:
         young = NOW + timedelta(days=50)
