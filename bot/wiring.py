@@ -17,6 +17,7 @@ from discord.http import Route
 from bot.cards.rounds import refusing_room, round_ping
 from bot.chat.client import Mancabook
 from bot.chat.discovery import discover
+from bot.chat.files import fetched
 from bot.chat.port import ChatPort
 from bot.chat.presses import Router
 from bot.chat.sync import sync_if_changed
@@ -90,7 +91,7 @@ async def assembled(
     records = await Records.open(database)
     pool = Workers(workers, LIBRARIES)
     try:
-        desk = Desk(records=records, species=shipped_species(), workers=pool)
+        desk = Desk(records=records, species=shipped_species(), workers=pool, fetch=fetched)
         abilities = discover()
 
         async def set_up(client: Mancabook) -> None:
@@ -109,7 +110,7 @@ async def assembled(
             longest_wait=longest_wait.total_seconds(),
         )
         tree = Tree(client)
-        for command in abilities.commands:
+        for command in (*abilities.commands, *abilities.menus):
             tree.add_command(command)
         dispatcher = Dispatcher(
             records.dispatch(),

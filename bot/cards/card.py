@@ -42,19 +42,19 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A PNG with its file name and the words that say what it shows.
+    """A PNG or a JPEG with its file name and the words that say what it shows.
 
     Raises:
         ValueError: the name is not one that the chat keeps as it is, or nothing says what the picture shows.
     """
 
     name: str
-    png: bytes
+    content: bytes
     alternative: str
 
     def __post_init__(self) -> None:
         # The chat rewrites other characters, and then the layout would name a file that is not there.
-        if not re.fullmatch(r"[a-z0-9-]{1,60}\.png", self.name):
+        if not re.fullmatch(r"[a-z0-9-]{1,60}\.(?:png|jpg)", self.name):
             raise ValueError(f"not a picture's name: {self.name!r}")
         if not self.alternative.strip():
             raise ValueError(f"{self.name} has no words for those who can't see it")
@@ -121,7 +121,10 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One question of a form. `value` is what stands in it when it opens; `most` is the longest answer in characters."""
+    """One question of a form. `value` is what stands in it when it opens; `most` is the longest answer in characters.
+
+    With `options`, each as it is shown and as it is answered, one of them is picked instead of typing.
+    """
 
     key: str
     label: str
@@ -130,6 +133,7 @@ class Field:
     required: bool = True
     most: int = 100
     long: bool = False
+    options: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from bot.cards import (
     refusals_finds,
     refusals_kinship,
     refusals_labels,
+    refusals_photos,
     refusals_traits,
     verbs,
     words,
@@ -34,6 +35,7 @@ __all__ = [
     "refusals_finds",
     "refusals_kinship",
     "refusals_labels",
+    "refusals_photos",
     "refusals_traits",
     "worded",
 ]

@@ -11,7 +11,7 @@ import discord
 from discord import ui
 
 from bot.cards import verbs
-from bot.cards.card import MOST_FIELDS, Button, Card, Document, Form, Picture, Ping, Tone, Weight
+from bot.cards.card import MOST_FIELDS, Button, Card, Document, Field, Form, Picture, Ping, Tone, Weight
 from bot.cards.ids import CustomId
 
 REFUSAL_ACCENT = 0xB3541E
@@ -25,6 +25,7 @@ MOST_CHARACTERS = 3_800
 PING_CHARACTERS = 2_000
 _LABEL, _FORM_TITLE, _FIELD_LABEL, _FIELD_NOTE, _FIELD_VALUE = 80, 45, 45, 100, 4_000
 _ROW, _MOST_BUTTONS = 5, 25
+_OPTION, _MOST_OPTIONS = 100, 25
 MOST_PICTURES = 10
 """The most pictures of a reply."""
 _ALTERNATIVE = 1_024
@@ -181,28 +182,43 @@ def modal(form: Form) -> ui.Modal:
         raise ValueError(f"a form of {len(form.fields)} fields")
     made = ui.Modal(title=cut(form.title, _FORM_TITLE), timeout=None, custom_id=str(CustomId(form.verb, form.argument)))
     for field in form.fields:
-        entry: ui.TextInput[ui.Modal] = ui.TextInput(
-            custom_id=field.key,
-            style=discord.TextStyle.paragraph if field.long else discord.TextStyle.short,
-            default=cut(field.value, min(field.most, _FIELD_VALUE)) or None,
-            required=field.required,
-            max_length=min(field.most, _FIELD_VALUE),
-        )
         made.add_item(
             ui.Label(
                 text=cut(field.label, _FIELD_LABEL),
                 description=cut(field.description, _FIELD_NOTE) or None,
-                component=entry,
+                component=_choice(field) if field.options else _entry(field),
             )
         )
     made.stop()
     return made
 
 
+def _entry(field: Field) -> "ui.TextInput[ui.Modal]":
+    return ui.TextInput(
+        custom_id=field.key,
+        style=discord.TextStyle.paragraph if field.long else discord.TextStyle.short,
+        default=cut(field.value, min(field.most, _FIELD_VALUE)) or None,
+        required=field.required,
+        max_length=min(field.most, _FIELD_VALUE),
+    )
+
+
+def _choice(field: Field) -> "ui.Select[ui.Modal]":
+    return ui.Select(
+        custom_id=field.key,
+        required=field.required,
+        min_values=1 if field.required else 0,
+        options=[
+            discord.SelectOption(label=cut(shown, _OPTION), value=value, default=value == field.value)
+            for shown, value in field.options[:_MOST_OPTIONS]
+        ],
+    )
+
+
 def files(card: Card, page: int = 0) -> list[discord.File]:
     """The pictures and documents of a page as uploads, under the names by which its layout shows them. Each can be sent once."""
     pictures = [
-        discord.File(io.BytesIO(p.png), filename=p.name, description=cut(p.alternative, _ALTERNATIVE))
+        discord.File(io.BytesIO(p.content), filename=p.name, description=cut(p.alternative, _ALTERNATIVE))
         for p in _shown(card, page)
     ]
     return [*pictures, *(discord.File(io.BytesIO(d.content), filename=d.name) for d in _enclosed(card, page))]

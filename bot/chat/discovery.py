@@ -1,4 +1,4 @@
-"""What this package can do, found by looking: commands, routes and sheets are module attributes of its modules."""
+"""What this package can do, found by looking: commands, menu entries, routes and sheets are module attributes of its modules."""
 
 import importlib
 import pkgutil
@@ -23,9 +23,10 @@ class Twice(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Abilities:
-    """Everything found: top-level commands, routes by verb, sheets by kind."""
+    """Everything found: top-level commands, entries of a message's menu, routes by verb, sheets by kind."""
 
     commands: tuple[Command, ...]
+    menus: tuple[app_commands.ContextMenu, ...]
     routes: Mapping[str, Route]
     sheets: Mapping[str, Sheet]
 
@@ -37,17 +38,22 @@ def discover() -> Abilities:
         Twice: a command, verb or kind is claimed twice.
     """
     commands: dict[str, Command] = {}
+    menus: dict[str, app_commands.ContextMenu] = {}
     routes: dict[str, Route] = {}
     sheets: dict[str, Sheet] = {}
     for module in _modules():
         for value in vars(module).values():
             if isinstance(value, app_commands.Command | app_commands.Group) and value.parent is None:
                 _claim(commands, value.name, value)
+            elif isinstance(value, app_commands.ContextMenu):
+                _claim(menus, value.name, value)
             elif isinstance(value, Route):
                 _claim(routes, value.verb, value)
             elif isinstance(value, Sheet):
                 _claim(sheets, value.kind, value)
-    return Abilities(tuple(commands.values()), MappingProxyType(routes), MappingProxyType(sheets))
+    return Abilities(
+        tuple(commands.values()), tuple(menus.values()), MappingProxyType(routes), MappingProxyType(sheets)
+    )
 
 
 def _modules() -> Iterator[ModuleType]:

@@ -25,8 +25,8 @@ async def illustrated(card: Card, workers: Workers, largest: int) -> Card:
     try:
         for drawing in card.drawings[:MOST_PICTURES]:
             picture = await workers.run(drawn, drawing, deadline=DEADLINE)
-            if len(picture.png) > largest:
-                _log.warning("picture %s of %d bytes is larger than %d", picture.name, len(picture.png), largest)
+            if len(picture.content) > largest:
+                _log.warning("picture %s of %d bytes is larger than %d", picture.name, len(picture.content), largest)
                 return faults.without_pictures(card)
             pictures.append(picture)
     except Exception:

@@ -121,6 +121,8 @@ def _values(components: Any) -> list[tuple[str, str]]:
     for component in components:
         if "value" in component and "custom_id" in component:
             found.append((component["custom_id"], component["value"]))
+        elif "values" in component and "custom_id" in component:
+            found.append((component["custom_id"], next(iter(component["values"]), "")))
         inner = component.get("components") or ([component["component"]] if "component" in component else [])
         found += _values(inner)
     return found

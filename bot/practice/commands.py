@@ -4,10 +4,11 @@ from collections.abc import Mapping
 
 from bot.practice import command_shapes as shapes
 from bot.practice.payloads import attachment as attachment_json
+from bot.practice.payloads import message as message_json
 from bot.practice.payloads import permissions
 from bot.practice.picking import PICKED, picked
 from bot.practice.posting import Poster
-from bot.practice.values import Attachment, Json, NotOffered, Person, Picked
+from bot.practice.values import Attachment, Json, Message, NotOffered, Person, Picked
 from bot.practice.world import World
 
 Typed = str | int | float | bool | Picked | Attachment
@@ -69,9 +70,7 @@ class Commands:
         if found is None:
             raise NotOffered(f"no command /{' '.join(path)}")
         command, part = found
-        needed = command["default_member_permissions"]
-        if needed is not None and permissions(person) & int(needed) != int(needed):
-            raise NotOffered(f"/{' '.join(path)} is not offered to {person.name}")
+        _check_allowed(command, person, f"/{' '.join(path)}")
         resolved: Json = {}
         sent = self._options(place_id, channel_id, part, options, focused, resolved)
         for name, kind in zip(reversed(path[1:]), (shapes.SUBCOMMAND, shapes.GROUP), strict=False):
@@ -82,6 +81,25 @@ class Commands:
         if resolved:
             data["resolved"] = resolved
         return data
+
+    def menu_data(self, place_id: int, person: Person, name: str, message: Message) -> Json:
+        """The data of an interaction from the menu of a message.
+
+        Raises:
+            NotOffered: the menu has no such entry for this person.
+        """
+        found = [each for each in self.offered(place_id) if each["type"] == shapes.MESSAGE_MENU]
+        command = next((each for each in found if each["name"] == name), None)
+        if command is None:
+            raise NotOffered(f"the menu of a message has no {name!r}; it has {[each['name'] for each in found]}")
+        _check_allowed(command, person, name)
+        return {
+            "id": command["id"],
+            "name": name,
+            "type": shapes.MESSAGE_MENU,
+            "target_id": str(message.id),
+            "resolved": {"messages": {str(message.id): message_json(self._world, message)}},
+        }
 
     def _options(
         self,
@@ -118,6 +136,12 @@ class Commands:
         if focused is not None and focused not in options:
             sent.append({"name": focused, "type": known[focused]["type"], "value": "", "focused": True})
         return sent
+
+
+def _check_allowed(command: Json, person: Person, named: str) -> None:
+    needed = command["default_member_permissions"]
+    if needed is not None and permissions(person) & int(needed) != int(needed):
+        raise NotOffered(f"{named} is not offered to {person.name}")
 
 
 def _checked(option: Json, value: Typed) -> str | int | float | bool:

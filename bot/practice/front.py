@@ -19,8 +19,8 @@ from bot.practice import forms, guide
 from bot.practice.board import Board
 from bot.practice.guide import Seat
 from bot.practice.outcome import Outcome
-from bot.practice.registered import Command, commands_of
-from bot.practice.sending import sendable
+from bot.practice.registered import Command, commands_of, menus_of
+from bot.practice.sending import read_file, sendable
 from bot.practice.service import Service
 from bot.practice.typed import LineError, read_line, read_unfinished
 from bot.practice.values import FormShown, Message, NotOffered
@@ -131,6 +131,10 @@ class Front:
                 self._seat = replace(self._seat, room=guide.room_named(text[1:], seat.place))
             case "+":
                 await self._let_pass(guide.length_of_time(text))
+            case ">":
+                await self._speak(text[1:], seat)
+            case "!":
+                await self._menu(text[1:], seat)
             case _:
                 await self._press(text, seat)
 
@@ -163,6 +167,22 @@ class Front:
             pressed.message, pressed.press.custom_id, seat.person, values=pressed.press.chosen, timeout=self._patience
         )
         await self._follow(outcome, seat)
+
+    async def _speak(self, text: str, seat: Seat) -> None:
+        """Say something in the room as people do, perhaps with a file."""
+        said, file = guide.said(text)
+        files = () if file is None else (read_file(file),)
+        await self._service.say(seat.room, seat.person, said, files)
+        self._say(f"Said in #{seat.room.name}. ! opens the menu of what was said last.")
+
+    async def _menu(self, text: str, seat: Seat) -> None:
+        """Choose an entry of the menu of what a person said last in the room."""
+        entry = guide.menu_entry(text, menus_of(self._service.commands_in(seat.place)))
+        ours = self._service.application_id
+        people = [each for each in self._service.messages(seat.room, seat.person) if each.author_id != ours]
+        if not people:
+            raise LineError("Nobody has said anything here. Say something first: > look file:odd.jpg")
+        await self._follow(await self._service.menu(people[-1], entry, seat.person, timeout=self._patience), seat)
 
     async def _help(self, text: str, seat: Seat) -> None:
         commands = self._commands()

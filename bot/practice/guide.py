@@ -5,6 +5,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from pathlib import Path
 
 from bot.practice.registered import Command, Kind
 from bot.practice.typed import LineError, example
@@ -28,6 +29,8 @@ A number presses that button of a message, as in [1].
 @name speaks as that keeper from now on, @name /command only once.
 #room goes to that room.
 +2h, +3d or +1w lets that much time pass.
+> text says something in the room; > text file:path sends a file with it.
+! opens the menu of what was said last there.
 The end of input (Ctrl-D) or Ctrl-C leaves."""
 
 _KINDS = {
@@ -117,6 +120,31 @@ def _nobody(mark: str, typed: str, names: Sequence[str]) -> str:
         f"Did you mean {mark}{lower[meant[0]]}?" if meant else f"There are {', '.join(mark + name for name in names)}."
     )
     return f"There is no {mark}{typed} here. {known}" if typed else f"Type a name after {mark}. {known}"
+
+
+def said(text: str) -> tuple[str, Path | None]:
+    """What is said, and the path of the file that goes with it, if one is named: "look here file:~/odd.jpg".
+
+    Raises:
+        LineError: nothing is said and nothing is sent.
+    """
+    words, found, path = text.partition("file:")
+    if not words.strip() and not path.strip():
+        raise LineError("Say something after >, like: > look at this one file:odd.jpg")
+    return words.strip(), Path(path.strip()) if found else None
+
+
+def menu_entry(text: str, entries: Sequence[str]) -> str:
+    """The entry of a message's menu that is meant, in whatever case; the only one needs no name.
+
+    Raises:
+        LineError: there is none of that name; it says which there are.
+    """
+    typed = text.strip().lower()
+    chosen = [each for each in entries if typed in ("", each.lower())]
+    if len(chosen) == 1:
+        return chosen[0]
+    raise LineError(f"The menu has: {', '.join(f'! {each}' for each in entries) or 'nothing'}.")
 
 
 def length_of_time(text: str) -> timedelta:

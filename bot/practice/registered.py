@@ -7,7 +7,7 @@ from typing import Any
 
 from bot.practice.values import Choice
 
-_SLASH_COMMAND = 1
+_SLASH_COMMAND, _MESSAGE_MENU = 1, 3
 _PART_OF_A_PATH = frozenset({1, 2})
 
 
@@ -61,6 +61,11 @@ def commands_of(payload: Sequence[Mapping[str, Any]]) -> tuple[Command, ...]:
     slash = (entry for entry in payload if entry.get("type", _SLASH_COMMAND) == _SLASH_COMMAND)
     found = [command for entry in slash for command in _below(entry, ())]
     return tuple(sorted(found, key=lambda command: command.path))
+
+
+def menus_of(payload: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
+    """The entries of a message's menu in the registered payload."""
+    return tuple(str(entry["name"]) for entry in payload if entry.get("type", _SLASH_COMMAND) == _MESSAGE_MENU)
 
 
 def _below(entry: Mapping[str, Any], above: tuple[str, ...]) -> Iterator[Command]:

@@ -16,10 +16,15 @@ def sendable(options: Mapping[str, Value]) -> dict[str, str | int | float | bool
     Raises:
         LineError: there is no such file, it cannot be read, or it is over 10 MiB.
     """
-    return {name: _read(value) if isinstance(value, Path) else value for name, value in options.items()}
+    return {name: read_file(value) if isinstance(value, Path) else value for name, value in options.items()}
 
 
-def _read(path: Path) -> Attachment:
+def read_file(path: Path) -> Attachment:
+    """The file at a path.
+
+    Raises:
+        LineError: as `sendable`.
+    """
     try:
         found = path.expanduser()
         if found.stat().st_size > _LARGEST:

@@ -141,6 +141,25 @@ class Service:
         interaction = self._interactions.open(COMMAND, who.id, _id(place), _id(room))
         return await self._carry_out(interaction, data, timeout)
 
+    async def menu(
+        self,
+        message: Message | int,
+        name: str,
+        person: Person | int,
+        *,
+        timeout: float = PATIENCE,  # noqa: ASYNC109 - callers think in seconds
+    ) -> Outcome:
+        """Choose an entry of a message's menu, such as "File this photo". Returns as `command` does."""
+        seen = self._world.message(_id(message))
+        who = self._world.person(_id(person))
+        place_id = self._world.place_of(seen.channel_id)
+        self._check_there(who, place_id, seen.channel_id)
+        if place_id is None or seen.viewer_id not in (None, who.id):
+            raise NotOffered(f"{who.name} has no menu of this message")
+        data = self._commands.menu_data(place_id, who, name, seen)
+        interaction = self._interactions.open(COMMAND, who.id, place_id, seen.channel_id)
+        return await self._carry_out(interaction, data, timeout)
+
     async def press(
         self,
         message: Message | int,
@@ -210,8 +229,8 @@ class Service:
             raise TimeoutError(f"no choices for {focused!r}; refused: {list(outcome.refusals)}")
         return outcome.choices
 
-    async def say(self, room: Room | int, person: Person | int, text: str) -> Message:
-        """Post an ordinary message of a person."""
+    async def say(self, room: Room | int, person: Person | int, text: str, files: Sequence[Attachment] = ()) -> Message:
+        """Post an ordinary message of a person, with files. Raises the refusal (40005) of one that is too large."""
         message = Message(
             id=self._world.snowflakes.next(),
             channel_id=_id(room),
@@ -220,7 +239,7 @@ class Service:
             flags=0,
             components=[],
             embeds=[],
-            attachments=(),
+            attachments=tuple(self._poster.store(_id(room), file) for file in files),
             pinged=(),
             pings_everyone=False,
             allowed_mentions=None,

@@ -12,6 +12,7 @@ MOST = {
     "note": 4_000,
     "origin": 200,
     "task": 100,
+    "photo": 500,
 }
 """The longest text of each kind, in characters. A note is as long as a form of the chat allows."""
 

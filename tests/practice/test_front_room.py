@@ -252,6 +252,27 @@ async def test_a_file_is_sent_by_its_path(type_in: Type, tmp_path: Path) -> None
     assert "The file /nowhere.png cannot be read: No such file or directory." in terminal.transcript
 
 
+async def test_the_menu_of_a_message_is_chosen_by_name_and_a_file_goes_with_it(type_in: Type, tmp_path: Path) -> None:
+    (tmp_path / "odd one.png").write_bytes(b"12345")
+    terminal = await type_in(
+        "#shelf",
+        "!",
+        f"> found her file:{tmp_path}/odd one.png",
+        "!",
+        "! look AT it",
+        "! nothing",
+        ">",
+        "> a file:/no.png",
+    )
+    said = terminal.transcript
+    assert "Nobody has said anything here. Say something first: > look file:odd.jpg" in said
+    assert "Said in #shelf. ! opens the menu of what was said last." in said
+    assert said.count("Mara said 'found her', ['odd one.png: 5 bytes']") == 2
+    assert "The menu has: ! Look at it." in said
+    assert "Say something after >" in said
+    assert "The file /no.png cannot be read: No such file or directory." in said
+
+
 async def test_help_lists_everything(type_in: Type) -> None:
     terminal = await type_in("?", "? /odds", "? pond", "? /nothing")
     assert "/odds cross:… [young:…]\n    What comes out of a cross\n" in terminal.transcript

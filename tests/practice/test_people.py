@@ -347,3 +347,9 @@ async def test_what_a_message_says_is_read_in_order(raw: RawBot, service: Servic
         message.button("Undo")
     ids = [part["id"] for part in posted.body["components"]]
     assert len(set(ids)) == len(ids)
+
+
+async def test_what_is_not_in_the_menu_of_a_message_is_not_offered(service: Service) -> None:
+    message = await service.say(601, 501, "look")
+    with pytest.raises(NotOffered, match="the menu of a message has no 'Send it home'"):
+        await service.menu(message, "Send it home", 501)

@@ -18,7 +18,7 @@ from bot.practice.registered import commands_of
 from bot.practice.sending import sendable
 from bot.practice.service import Service
 from bot.practice.typed import read_line, read_unfinished
-from bot.practice.values import Choice, FormShown, Message, Person, Place, Room
+from bot.practice.values import Attachment, Choice, FormShown, Message, Person, Place, Room
 from bot.records import EventRow, Records, Stamp
 from bot.services.desk import Desk
 from bot.services.society import found_society
@@ -62,6 +62,14 @@ class Chat:
         """Send a typed command, as `person`."""
         typed = read_line(line, commands_of(self.service.commands_in(place)))
         return await self.service.command(place, room, person, typed.command.path, sendable(typed.options))
+
+    async def say(self, text: str, *files: Attachment, person: Person = WREN, room: Room = BINS) -> Message:
+        """Post a message of a person, with files."""
+        return await self.service.say(room, person, text, files)
+
+    async def menu(self, message: Message, entry: str, person: Person = WREN) -> Outcome:
+        """Choose an entry of a message's menu."""
+        return await self.service.menu(message, entry, person)
 
     async def press(self, message: Message | None, label: str, person: Person = WREN) -> Outcome:
         """Press the button that reads `label`."""

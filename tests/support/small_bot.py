@@ -76,6 +76,12 @@ def add_commands(bot: Bot) -> None:
         buttons = (("How many to raise", "again"), ("Log count", "form"), ("Done", "done"))
         await interaction.response.send_message(view=card(f"**{cross}** in {young}", *buttons))
 
+    @bot.tree.context_menu(name="Look at it")
+    async def look(interaction: discord.Interaction[Bot], message: discord.Message) -> None:
+        sizes = [f"{each.filename}: {len(await each.read())} bytes" for each in message.attachments]
+        said = f"{message.author.name} said {message.content!r}, {sizes}"
+        await interaction.response.send_message(view=card(said))
+
     @odds.autocomplete("cross")
     async def offer(_: discord.Interaction[Bot], current: str) -> list[app_commands.Choice[str]]:
         if current == "late":
