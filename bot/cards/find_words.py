@@ -5,7 +5,7 @@ from types import MappingProxyType
 from typing import Final
 
 from bot.cards import words
-from bot.records import FindRow, Sex, Stage
+from bot.records import FindRow, Sex, Stage, Units
 from bot.services.find_steps import Step
 
 _NOUNS: Final[Mapping[Sex, str]] = MappingProxyType({Sex.FEMALE: "female", Sex.MALE: "male", Sex.UNKNOWN: "animal"})
@@ -32,11 +32,11 @@ def animal(find: FindRow) -> str:
     return f"{'an' if said[0] in 'aeiou' else 'a'} {said}"
 
 
-def facts(find: FindRow) -> list[str]:
-    """What else was said of the animal, in short phrases."""
+def facts(find: FindRow, units: Units | None = None) -> list[str]:
+    """What else was said of the animal, in short phrases, in the units of the reader."""
     said = []
     if find.length_mm is not None:
-        said.append(f"{float(find.length_mm):.3g} mm")
+        said.append(words.length(find.length_mm, units or Units.METRIC))
     if find.sex is Sex.UNKNOWN and find.stage is not Stage.MANCA:
         said.append("not sexed")
     if find.pouch_filled is not None:

@@ -102,7 +102,8 @@ def _found(view: FindView, *, told: bool = True) -> str:
     """What was found, with what was said of it if it is `told` here."""
     row, name = view.row, words.plain(view.row.trait_name, 60)
     unknown = f" Nobody knows yet how {name} is inherited." if view.is_open else ""
-    said = f"Read: {', '.join(facts(row))}." if told and facts(row) else ""
+    known = facts(row, view.units)
+    said = f"Read: {', '.join(known)}." if told and known else ""
     place = words.bin_name(row.bin_code, row.bin_name)
     return f"**Find {row.number}**: {animal(row)} in {place} that shows **{name}**.{unknown} {said}".rstrip()
 

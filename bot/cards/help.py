@@ -48,8 +48,8 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
             ("/count log bin:{mine} count:about 40", "/count chart bin:{counted}"),
         ),
         Subject.TRAITS: (
-            "A trait has a name, a gene symbol, and how it shows. Then it can be asked about and recorded.",
-            ("/trait list", "/trait show name:{trait}"),
+            "A trait has a name, a gene symbol, and how it shows. An odd animal opens one: log it with /find log.",
+            ("/trait list", "/trait show name:{trait}", "/find list"),
         ),
         Subject.CARE: (
             "I ping you when a bin wants something, on your own clock. Done and Later stand on the ping.",

@@ -7,7 +7,7 @@ from discord import app_commands
 
 from bot.cards import finds as cards
 from bot.cards import verbs
-from bot.cards.card import Card, Field
+from bot.cards.card import MOST_FIELDS, Card, Field
 from bot.chat.answer import answer, fill
 from bot.chat.bins import bins_like
 from bot.chat.client import Mancabook
@@ -112,14 +112,17 @@ async def log_command(
         "same": same,
         "note": note,
     }
-    if bin_text is None and trait is None and not any(values.values()):
-        await answer(interaction, _form)
-    else:
+    typed = {key: value for key, value in values.items() if value}
+    needed = {field.key for field in LOG.fields if field.required}
+    # What a form has no room for would be lost, so then the refusal asks, with a draft of all of it.
+    if needed <= typed.keys() or len(needed | typed.keys()) > MOST_FIELDS:
         await fill(interaction, LOG, **values)
+    else:
+        await answer(interaction, lambda _, __: _form(typed))
 
 
-async def _form(_: Desk, __: Request) -> Reply:
-    return LOG.form({})
+async def _form(typed: Mapping[str, str]) -> Reply:
+    return LOG.form(typed)
 
 
 @find_group.command(name="show", description="What the book says of an odd animal, and what to do with it")

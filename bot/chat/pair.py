@@ -83,7 +83,7 @@ SET_UP = Sheet(
 
 @pair_group.command(name="setup", description="Put animals together, and write it down before its result is known")
 @app_commands.describe(
-    dams="Like: 2 from B-3, or: 1 visual ember unmated from B-4, or: dams of P-2",
+    dams="Like: 2 from B-3, or: 1 visual ember unmated from B-4, or: dams of P-2, or: find 3",
     sires="Like: 1 from B-5, or: 1 visual ember called Rust from B-4",
     history="Whether the dams were unmated before; only isolation before they were grown counts",
     question="The trait it is to tell about",

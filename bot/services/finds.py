@@ -13,6 +13,7 @@ from bot.records import (
     State,
     Subject,
     TraitRow,
+    Units,
     WriteBook,
 )
 from bot.services.access import require_keeper
@@ -23,6 +24,7 @@ from bot.services.find_steps import Step, steps_of
 from bot.services.find_text import read_animal
 from bot.services.find_traits import trait_found
 from bot.services.finding import MOST_CHOICES, any_bin_named, bin_named, row_id
+from bot.services.keepers import units_of
 from bot.services.refusals import NotYours, TakenBack, WordNotKnown
 from bot.services.refusals_finds import NobodyToPing, NoSuchFind
 from bot.services.request import Request
@@ -65,6 +67,7 @@ class FindView:
         pings: what will be asked of whoever logged it.
         pairings: those that the animal was put into.
         held: its bin is on hold for a blue sheen.
+        units: those that the reader chose.
         unread: of the words that this view answers, those that were not understood.
         event: the event that this view answers, if it answers one.
     """
@@ -78,6 +81,7 @@ class FindView:
     pings: tuple[FindPing, ...]
     pairings: tuple[PairingRow, ...]
     held: bool
+    units: Units | None = None
     unread: str = ""
     event: int | None = None
 
@@ -161,7 +165,7 @@ async def log_find(desk: Desk, request: Request, new: NewFind) -> FindView:
                 raise LookupError(f"find {find_id} was not written")
             await set_pings(book, request, find, species)
             event = await book.log(LOGGED, Subject(FIND, find_id))
-        return await _view(desk, book, event.subject.id, event=event.seq, unread=animal.unread)
+        return await _view(desk, book, request, event.subject.id, event=event.seq, unread=animal.unread)
 
 
 async def show_find(desk: Desk, request: Request, text: str) -> FindView:
@@ -171,7 +175,7 @@ async def show_find(desk: Desk, request: Request, text: str) -> FindView:
         NoSuchFind: none has this number.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        return await _view(desk, book, (await find_named(book, text)).id)
+        return await _view(desk, book, request, (await find_named(book, text)).id)
 
 
 async def sheen_seen(desk: Desk, request: Request, text: str) -> FindView:
@@ -185,11 +189,11 @@ async def sheen_seen(desk: Desk, request: Request, text: str) -> FindView:
         if event is None:
             find = await _tended(book, request, text)
             if find.sheen:
-                return await _view(desk, book, find.id)
+                return await _view(desk, book, request, find.id)
             await book.set_sheen(find.id)
             await _hold(book, find.bin_id)
             event = await book.log(SHEEN, Subject(FIND, find.id))
-        return await _view(desk, book, event.subject.id, event=event.seq)
+        return await _view(desk, book, request, event.subject.id, event=event.seq)
 
 
 async def no_pings(desk: Desk, request: Request, text: str) -> FindView:
@@ -207,7 +211,7 @@ async def no_pings(desk: Desk, request: Request, text: str) -> FindView:
             if not await end_pings(book, find):
                 raise NobodyToPing(find.number)
             event = await book.log(QUIET, Subject(FIND, find.id))
-        return await _view(desk, book, event.subject.id, event=event.seq)
+        return await _view(desk, book, request, event.subject.id, event=event.seq)
 
 
 async def list_finds(
@@ -277,7 +281,9 @@ async def _held(book: Book, bin_id: int) -> bool:
     )
 
 
-async def _view(desk: Desk, book: Book, find_id: int, *, event: int | None = None, unread: str = "") -> FindView:
+async def _view(
+    desk: Desk, book: Book, request: Request, find_id: int, *, event: int | None = None, unread: str = ""
+) -> FindView:
     row = await book.find(find_id)
     place = await book.bin(row.bin_id) if row is not None else None
     if row is None or place is None:
@@ -295,6 +301,7 @@ async def _view(desk: Desk, book: Book, find_id: int, *, event: int | None = Non
         pings=await pings_of(book, row),
         pairings=tuple(one for one in await book.pairings() if one.id in paired) if paired else (),
         held=await _held(book, place.id),
+        units=await units_of(book, request),
         unread=unread,
         event=event,
     )

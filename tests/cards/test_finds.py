@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from fractions import Fraction
 
 import pytest
 
 from bot.cards import finds as cards
 from bot.cards.find_words import SHEEN
 from bot.cards.ids import LONGEST_ARGUMENT
-from bot.records import BinRow, CareKind, FindRow, Sex, SexSystem, Stage
+from bot.records import BinRow, CareKind, FindRow, Sex, SexSystem, Stage, Units
 from bot.services.find_pings import FindPing
 from bot.services.find_steps import steps_of
 from bot.services.finds import FindLine, FindList, FindView
@@ -117,6 +118,12 @@ def test_the_steps_come_in_the_order_of_the_trade() -> None:
 )
 def test_what_was_said_of_the_animal_decides_the_advice(changed: dict[str, object], part: str) -> None:
     assert part in text(cards.logged_card(view(replace(FIND, **changed))))  # type: ignore[arg-type]
+
+
+def test_a_length_is_in_the_readers_units() -> None:
+    row = replace(FIND, length_mm=Fraction(127, 10))
+    assert "Read: 12.7 mm." in text(cards.logged_card(view(row)))
+    assert "Read: 0.50 in." in text(cards.logged_card(view(row, units=Units.IMPERIAL)))
 
 
 def test_a_clonal_animal_is_bred_alone() -> None:

@@ -47,6 +47,30 @@ async def test_a_phone_fills_in_a_form_of_five(sqlite_chat: Chat) -> None:
     assert [field.custom_id for field in opened.form.fields] == ["bin", "trait", "animal", "sheen", "note"]
     logged = await sqlite_chat.submit(opened.form, bin="B-4", trait="dusk", animal="manca", sheen="no")
     assert "**Find 1**: a manca in B-4" in first_line(logged)
+    half = await sqlite_chat.type("/find log bin:B-4 note:by the bark day:yesterday")
+    assert half.form is not None
+    assert {field.custom_id: field.value for field in half.form.fields} == {
+        "bin": "B-4",
+        "trait": "",
+        "animal": "",
+        "note": "by the bark",
+        "day": "yesterday",
+    }
+    full = await sqlite_chat.type("/find log bin:B-4 animal:male sheen:no slow:no day:yesterday note:by the bark")
+    assert "What do you call what is odd about it?" in first_line(full)
+    edit = await sqlite_chat.press(full.message, "Edit")
+    await sqlite_chat.submit(edit.form, trait="slate")
+    shown = (await sqlite_chat.type("/find show find:2")).text
+    assert "lively" in shown
+    assert "by the bark" in shown
+
+
+async def test_what_is_in_a_private_bin_is_answered_to_its_keeper_alone(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type("/bin privacy bin:B-4 private:everything")
+    for line in (LOG, "/find show find:1", "/find list"):
+        only_for(WREN, await sqlite_chat.type(line))
+    assert "There is no find" in first_line(await sqlite_chat.type("/find show find:1", MOSS))
+    assert "dusk" not in (await sqlite_chat.type("/find list", MOSS)).text
 
 
 async def test_a_sheen_is_asked_about_and_puts_the_bin_on_hold(sqlite_chat: Chat) -> None:

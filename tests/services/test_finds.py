@@ -1,14 +1,17 @@
 """Finds: what one makes, what it asks first, how it is taken back, and who reads it."""
 
+import asyncio
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.records import BreederRole, CareKind, DamHistory, MarkKind, Records, Sex
+from bot.records import Appearance, BreederRole, CareKind, DamHistory, MarkKind, Records, Sex, SexSystem
 from bot.services.bins import NewBin, open_bin
+from bot.services.broods import NewBrood, log_brood
 from bot.services.care_tasks import list_tasks
+from bot.services.evidence import weighable
 from bot.services.find_steps import Step
 from bot.services.finds import (
     FindView,
@@ -23,6 +26,7 @@ from bot.services.finds import (
 )
 from bot.services.odds import odds_of
 from bot.services.pairing_setup import NewPairing, set_up
+from bot.services.programme import told_of
 from bot.services.refusals import BuiltUpon, ChangedSince, NoSuchBin, NotYours, Refusal, TakenBack, WordNotKnown
 from bot.services.refusals_breeding import BreedersNotRead, BreedersProblem
 from bot.services.refusals_days import DayAhead
@@ -41,6 +45,7 @@ from bot.services.relations import link_traits
 from bot.services.sharing import set_privacy
 from bot.services.traits import change_trait, define_trait, show_trait
 from bot.services.undo import undo
+from genetics.evidence.programme import Founders, Stock
 from tests.support.asking import ELSEWHERE, MOSS, WREN, Asking, again, asking_of
 
 DAY = timedelta(days=1)
@@ -90,6 +95,27 @@ async def test_the_same_request_again_writes_nothing(bins: Asking) -> None:
     await undo(bins.desk, bins.by(), first.event or 0)
     with pytest.raises(TakenBack):
         await log_find(bins.desk, again(request), ODD)
+
+
+async def test_of_two_who_log_the_same_new_name_at_once_one_is_asked(bins: Asking) -> None:
+    both = await asyncio.gather(odd(bins), odd(bins, place="B-2"), return_exceptions=True)
+    assert sorted(type(one) for one in both if isinstance(one, Exception)) == [SameOrAnother]
+    assert [line.row.number for line in (await list_finds(bins.desk, bins.by())).lines] == [1]
+
+
+async def test_the_animal_is_the_odd_founder_of_the_evidence(bins: Asking) -> None:
+    """science.md §5: the odd founder enters conditioned on being found; what else is of its bin is of its stock."""
+    await odd(bins)
+    await set_up(bins.desk, bins.by(), NewPairing(dams="find 1", sires="1 from B-1", question="ember"))
+    await log_brood(bins.desk, bins.by(after=60 * DAY), NewBrood(of="P-1", scored="6 ember 17 wild, 9 weeks"))
+    found = await weighable(bins.desk, bins.by(), lambda rows: rows, WREN)
+    told = told_of(found.traits[0], found.records, "porcellio-scaber", SexSystem.UNKNOWN)
+    assert told.programme is not None
+    dam, sire = told.programme.groups
+    assert isinstance(dam, Founders)
+    assert isinstance(sire, Founders)
+    assert (dam.odd, dam.look, dam.stock) == (True, Appearance.FULL, Stock.HOME)
+    assert (sire.odd, sire.stock) == (False, Stock.HOME)
 
 
 async def test_an_undo_takes_back_all_that_a_find_made(bins: Asking) -> None:
