@@ -6,7 +6,7 @@ from bot.cards.care_words import comes_round, task_name, what_for
 from bot.cards.rounds import PAGE, done_buttons, line, pages, summary
 from bot.records import CareScope
 from bot.services.care_tasks import ENDED, PAUSED, TaskAdded, TaskList, TaskListed, TasksChanged
-from bot.services.care_today import Today
+from bot.services.care_today import DoneInBin, Today
 
 _TASKS = 40
 _NAMED = 3
@@ -115,6 +115,24 @@ def _few_tasks(tasks: tuple[TaskListed, ...]) -> str:
     ]
     rest = len(tasks) - _NAMED
     return words.listed([*named, f"{rest} more"] if rest > 0 else named)
+
+
+def done_in_bin_card(done: DoneInBin) -> Card:
+    """The reply to *Done today* on a bin's own message."""
+    name = words.bin_name(done.label.code, done.label.name)
+    if done.event is None:
+        return Card(
+            lead=f"Nothing of your care for **{name}** wants doing today.",
+            blocks=("`/care today` shows what your other bins want, `/care add` sets up more.",),
+            private=True,
+        )
+    tasks = dict.fromkeys(task_name(item.kind, item.text) for item in done.items)
+    return Card(
+        lead=f"Done in **{name}** today: {words.listed(tasks)}.",
+        buttons=(Button("Undo", verbs.UNDO, str(done.event)),),
+        tone=Tone.GOOD,
+        private=True,
+    )
 
 
 def today_card(today: Today, page: int = 0, undo: int | None = None) -> Card:

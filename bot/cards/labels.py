@@ -72,20 +72,22 @@ def _day(at: datetime, zone: ZoneInfo) -> str:
     return f"{local.day} {month[local.month - 1]} {local.year}"
 
 
-def labels_card(found: ToLabel, handed: Handed) -> Card:
-    """The reply to `/bin labels`: how many labels on how many pages, how to print them, and the file."""
+def labels_card(found: ToLabel, handed: Handed, messages: Sequence[str] = ()) -> Card:
+    """The reply to `/bin labels`: how many labels on how many pages, how to print them, what became of the bins' messages,
+    and the file."""
     pages = handed.sheet.pages
     blocks = [
         f"{handed.sheet.paper} paper. Print at 100 %, not fitted to the page, and cut along the lines.",
+        *messages,
     ]
     if handed.printed.boxed:
         blocks.append(
-            f"A box □ stands for letters that the printing font lacks, on {_few(handed.printed.boxed)}. "
+            f"A box □ stands for letters that the printing font lacks, on {words.some_of(handed.printed.boxed, _NAMED)}. "
             "Write those by hand, or rename the bin."
         )
     bins = words.plural(len(found.bins), "label")
     return Card(
-        lead=f"**{bins}** on {words.plural(len(pages), 'page')}: {_few([each.row.code for each in found.bins])}.",
+        lead=f"**{bins}** on {words.plural(len(pages), 'page')}: {words.some_of([each.row.code for each in found.bins], _NAMED)}.",
         blocks=tuple(blocks),
         tone=Tone.GOOD,
         pictures=_pictures(handed),
@@ -105,9 +107,3 @@ def _pictures(handed: Handed) -> tuple[Picture, ...]:
 
 def _documents(handed: Handed) -> tuple[Document, ...]:
     return tuple(Document("labels.pdf", pdf) for pdf in handed.printed.files) if handed.kind is FileKind.PDF else ()
-
-
-def _few(codes: Sequence[str]) -> str:
-    """Some codes by name, the rest by number."""
-    rest = len(codes) - _NAMED
-    return words.listed([*codes[:_NAMED], f"{rest} more"] if rest > 0 else codes)

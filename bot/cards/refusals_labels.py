@@ -15,6 +15,11 @@ def _(refusal: r.NothingToLabel) -> str:
 
 
 @lead.register
+def _(refusal: r.RoomNotYours) -> str:
+    return f"You may not write in {words.room(refusal.room)}, so I post nothing there for you. Choose a room in which you may."
+
+
+@lead.register
 def _(refusal: r.TooManyLabels) -> str:
     return (
         f"That would be {words.number(refusal.number)} labels, and one sheet has {refusal.most}. "

@@ -181,6 +181,12 @@ def listed(items: Iterable[str], last: str = "and") -> str:
     return f"{', '.join(every[:-1])} {last} {every[-1]}"
 
 
+def some_of(items: Sequence[str], most: int) -> str:
+    """The first of several things by name, and the rest by number: "a, b and 3 more"."""
+    rest = len(items) - most
+    return listed([*items[:most], f"{number(rest)} more"] if rest > 0 else items)
+
+
 def when(at: datetime, style: str = "R") -> str:
     """A time that the chat shows to each reader in their own time zone; `style` is the chat's letter ("R": from now)."""
     return f"<t:{int(at.timestamp())}:{style}>"

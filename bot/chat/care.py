@@ -8,7 +8,7 @@ from discord import app_commands
 from bot.cards import verbs
 from bot.cards.away import away_card, back_card
 from bot.cards.card import Card, Field
-from bot.cards.care import added_card, changed_card, list_card, task_line, today_card
+from bot.cards.care import added_card, changed_card, done_in_bin_card, list_card, task_line, today_card
 from bot.cards.starters import offer_card, started_card
 from bot.chat.answer import answer, fill
 from bot.chat.client import Mancabook
@@ -18,7 +18,7 @@ from bot.chat.tree import complete
 from bot.services.away import come_back, go_away
 from bot.services.care_targets import choose_target
 from bot.services.care_tasks import add_task, end_task, list_tasks, pause_tasks, resume_tasks
-from bot.services.care_today import care_today, done_today, undone_today
+from bot.services.care_today import care_today, done_in_bin, done_today, undone_today
 from bot.services.care_words import KINDS, WEEKDAYS
 from bot.services.desk import Desk
 from bot.services.finding import row_id
@@ -275,6 +275,12 @@ async def today_done(desk: Desk, request: Request, press: Press) -> Reply:
 async def today_undone(desk: Desk, request: Request, press: Press) -> Reply:
     """*Undo* of it."""
     return today_card(await undone_today(desk, request, seq=row_id(press.argument)))
+
+
+@route(verbs.BIN_DAY)
+async def day_of_bin(desk: Desk, request: Request, press: Press) -> Reply:
+    """*Done today* on a bin's own message."""
+    return done_in_bin_card(await done_in_bin(desk, request, bin_id=row_id(press.argument.partition(".")[0])))
 
 
 @route(verbs.CARE_STARTER)

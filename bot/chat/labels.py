@@ -6,16 +6,20 @@ from typing import TypeVar
 import discord
 from discord import app_commands
 
+from bot.cards.bin_messages import told
 from bot.cards.card import Card
 from bot.cards.labels import Handed, label_of, labels_card
 from bot.chat.answer import answer
 from bot.chat.bin_changes import shelves_like
+from bot.chat.bin_messages import Room, may_write, posted
 from bot.chat.bins import bin_group
 from bot.chat.client import Mancabook
 from bot.pictures.labels import FileKind, LabelSheet, Paper, printed
+from bot.services.bin_messages import Wish
 from bot.services.desk import Desk
 from bot.services.labels import bins_to_label
 from bot.services.refusals import WordNotKnown
+from bot.services.refusals_labels import RoomNotYours
 from bot.services.request import Request
 
 Word = TypeVar("Word", bound=StrEnum)
@@ -31,6 +35,8 @@ DEADLINE = 60.0
     since="Only those opened since a day, like: yesterday or 3 May",
     paper="A4 if left out",
     file="A PDF if left out",
+    post_in="Where each bin gets a message of its own, to which its code leads",
+    private_too="Also for private bins, which the whole room then sees",
 )
 @app_commands.choices(
     paper=[app_commands.Choice(name=each.value, value=each.value) for each in Paper],
@@ -44,15 +50,24 @@ async def labels_command(
     since: app_commands.Range[str, 1, 60] | None = None,
     paper: str | None = None,
     file: str | None = None,
+    post_in: app_commands.Transform[app_commands.AppCommandChannel, Room] | None = None,
+    private_too: bool = False,
 ) -> None:
     """Answer with the sheet."""
 
     async def work(desk: Desk, request: Request) -> Card:
+        if post_in is not None and not may_write(post_in):
+            raise RoomNotYours(room=post_in.id)
+        wish = Wish(None if post_in is None else post_in.id, private_too)
         size, kind = _word(Paper, "paper", paper), _word(FileKind, "file", file)
         found = await bins_to_label(desk, request, bins_text=bins or "", shelf=shelf or "", since=since or "")
-        labels = tuple(label_of(each, found.zone, request.now, "") for each in found.bins)
+        standing = await posted(interaction.client, desk, request, found, wish)
+        labels = tuple(
+            label_of(each, found.zone, request.now, standing.link(request.server, each.row.id)) for each in found.bins
+        )
         sheet = LabelSheet(labels, size)
-        return labels_card(found, Handed(sheet, kind, await desk.workers.run(printed, sheet, kind, deadline=DEADLINE)))
+        made = await desk.workers.run(printed, sheet, kind, deadline=DEADLINE)
+        return labels_card(found, Handed(sheet, kind, made), told(found.bins, standing, wish))
 
     await answer(interaction, work)
 

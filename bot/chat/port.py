@@ -47,6 +47,17 @@ class ChatPort:
             return _refused(error)
         return Sent(message.id)
 
+    async def look(self, channel_id: int, message_id: int) -> Found:
+        """Look whether a message still stands."""
+        assert_no_unit_open("a look at a message")
+        try:
+            await self._client.get_partial_messageable(channel_id).fetch_message(message_id)
+        except (discord.DiscordException, OSError, TimeoutError) as error:
+            if isinstance(error, discord.NotFound) and error.code == _UNKNOWN_MESSAGE:
+                return Absent()
+            return _refused(error)
+        return Sent(message_id)
+
     async def reach(self, keeper_id: int) -> Reached:
         """Open the channel of direct messages to a keeper."""
         assert_no_unit_open("a way to a keeper")

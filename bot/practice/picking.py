@@ -1,7 +1,7 @@
 """People and rooms given to a command's option: named on a typed line, sent to the bot as the chat's own picker would."""
 
 from bot.practice import command_shapes as shapes
-from bot.practice.payloads import channel, member, user
+from bot.practice.payloads import EVERYONE, channel, member, user
 from bot.practice.values import Json, NotOffered, Picked
 from bot.practice.world import World
 
@@ -29,8 +29,10 @@ def picked(world: World, place_id: int, option: Json, value: object, resolved: J
         for room in place.rooms:
             if room.name.casefold() == name.casefold():
                 whole = channel(world, room.id)
+                # The permissions here are those of the person who picks, not the bot's; nobody else is denied anything.
                 resolved.setdefault("channels", {})[str(room.id)] = {
-                    k: whole[k] for k in ("id", "name", "type", "permissions", "parent_id")
+                    **{k: whole[k] for k in ("id", "name", "type", "parent_id")},
+                    "permissions": str(EVERYONE),
                 }
                 return str(room.id)
         known = ", ".join(f"#{room.name}" for room in place.rooms)

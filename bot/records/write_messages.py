@@ -37,3 +37,9 @@ class MessageWriting(Writing):
             .where(bin_messages.c.server_id == self.server, bin_messages.c.nonce == nonce)
             .values(message_id=message_id)
         )
+
+    async def no_message(self, nonce: str) -> None:
+        """Forget the message with this nonce: it was refused, so it stands nowhere."""
+        await self._connection.execute(
+            delete(bin_messages).where(bin_messages.c.server_id == self.server, bin_messages.c.nonce == nonce)
+        )

@@ -5,11 +5,11 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.calendar import day_end
-from bot.records import Book, OccurrenceRow, Subject
+from bot.records import Book, OccurrenceRow, OccurrenceState, Subject
 from bot.rounds import RoundItem, items_of
 from bot.services.care import DONE, OCCURRENCE, Answer, answer_items
 from bot.services.desk import Desk
-from bot.services.refusals import Outlived
+from bot.services.refusals import BinLabel, Outlived
 from bot.services.request import Request
 from bot.services.undo import undo
 
@@ -47,6 +47,39 @@ async def done_today(desk: Desk, request: Request, *, occurrence: int | None) ->
             await answer_items(book, wanted, Answer.DONE, request.now)
             event = await book.log(DONE, Subject(OCCURRENCE, wanted[0].id))
         return await _today(book, request, event.seq)
+
+
+@dataclass(frozen=True, slots=True)
+class DoneInBin:
+    """What of the person's care for a bin was done today; nothing if nothing was wanted. `event` can take it back."""
+
+    label: BinLabel
+    items: tuple[RoundItem, ...]
+    event: int | None
+
+
+async def done_in_bin(desk: Desk, request: Request, *, bin_id: int) -> DoneInBin:
+    """All that the person's tasks want of one bin today was done, pinged already or not.
+
+    Raises:
+        Outlived: the person can see no such bin.
+    """
+    async with desk.records.write(request.stamp) as book:
+        row = await book.bin(bin_id)
+        if row is None or row.closed_at is not None:
+            raise Outlived("button")
+        event = book.repeat
+        if event is None:
+            wanted = [each for each in await _wanted(book, request) if each.bin_id == row.id]
+            answered = tuple(each.id for each in wanted)
+            if wanted:
+                await answer_items(book, wanted, Answer.DONE, request.now)
+                event = await book.log(DONE, Subject(OCCURRENCE, wanted[0].id))
+        else:
+            rows = [each for each in event.after["rows"] if each["table"] == "occurrences"]
+            answered = tuple(each["id"] for each in rows if each["state"] == OccurrenceState.DONE)
+        items = items_of(await book.items(answered), request.now, await _zone(book, request.actor)) if answered else ()
+        return DoneInBin(BinLabel(row.code, row.name), items, None if event is None else event.seq)
 
 
 async def undone_today(desk: Desk, request: Request, *, seq: int) -> Today:

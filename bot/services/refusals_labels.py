@@ -15,6 +15,13 @@ class NothingToLabel(Refusal):
 
 
 @dataclass(eq=False)
+class RoomNotYours(Refusal):
+    """A room in which the person may not write, and in which nothing is posted for them either."""
+
+    room: int
+
+
+@dataclass(eq=False)
 class TooManyLabels(Refusal):
     """More labels than one sheet has."""
 

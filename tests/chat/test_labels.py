@@ -9,7 +9,7 @@ from tests.support.chat import BINS, HOLLOW_LOG, MOSS, TAMSIN, WREN, Chat, first
 
 async def sheet_of(outcome: Outcome) -> Outcome:
     """The answer, once it is drawn."""
-    assert await outcome.until(lambda it: it.settled, 30)
+    assert await outcome.until(lambda it: it.settled and bool(it.messages), 30)
     return outcome
 
 

@@ -11,5 +11,9 @@ SAID: list[tuple[Refusal, str]] = [
         r.NothingToLabel("*window*", datetime(2026, 3, 1, tzinfo=UTC)),
         "no open bin on shelf \\*window\\* that was opened on <t:1772323200:D> or later. Leave that out",
     ),
+    (
+        r.RoomNotYours(910),
+        "You may not write in <#910>, so I post nothing there for you. Choose a room in which you may.",
+    ),
     (r.TooManyLabels(1_200, 96), "1,200 labels, and one sheet has 96. Print one shelf at a time, like shelf:window"),
 ]
