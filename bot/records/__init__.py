@@ -20,10 +20,12 @@ from bot.records.errors import (
 )
 from bot.records.evidence_rows import VerdictRow, WeighingRow
 from bot.records.find_rows import FindRow
+from bot.records.guide_rows import BlindAnswerRow, BlindPhotoRow, BlindSetRow, GuidePhotoRow, GuideRow
 from bot.records.kinds import (
     Appearance,
     BreederRole,
     BroodReason,
+    Call,
     CareKind,
     CareScope,
     CloseReason,
@@ -73,6 +75,7 @@ from bot.records.rows import (
 )
 from bot.records.units import Records
 from bot.records.write_book import WriteBook
+from bot.records.write_guides import GuideEntry
 
 __all__ = [
     "NOBODY",
@@ -83,11 +86,15 @@ __all__ = [
     "BatchRow",
     "BinMessageRow",
     "BinRow",
+    "BlindAnswerRow",
+    "BlindPhotoRow",
+    "BlindSetRow",
     "Book",
     "BreederRole",
     "BreedersRow",
     "BroodReason",
     "BroodRow",
+    "Call",
     "CardRow",
     "CareKind",
     "CareScope",
@@ -110,6 +117,9 @@ __all__ = [
     "FindRow",
     "FounderRow",
     "FounderState",
+    "GuideEntry",
+    "GuidePhotoRow",
+    "GuideRow",
     "Heredity",
     "HoldCause",
     "Holding",

@@ -14,6 +14,7 @@ from bot.records.care_rows import DatedRow, DeathRow, DeliveryRow, OccurrenceRow
 from bot.records.claims import DueItem, read_items
 from bot.records.evidence import EvidenceReading
 from bot.records.finds import FindReading
+from bot.records.guides import GuideReading
 from bot.records.kinds import Privacy
 from bot.records.lineage import LineageReading, founder_groups
 from bot.records.marks import MarkReading
@@ -49,7 +50,7 @@ def _in_order(places: Mapping[int, int]) -> tuple[int, ...]:
     return tuple(places[place] for place in sorted(places))
 
 
-class Book(LineageReading, MarkReading, MessageReading, FindReading, PhotoReading, EvidenceReading):
+class Book(LineageReading, MarkReading, MessageReading, FindReading, PhotoReading, GuideReading, EvidenceReading):
     """Everything that can be asked of one server's book. Each method is one statement; a foreign row is never found.
 
     Nor is a bin that is private, with all that hangs on it, unless the reader keeps it.

@@ -8,6 +8,7 @@ __all__ = [
     "Appearance",
     "BreederRole",
     "BroodReason",
+    "Call",
     "CareKind",
     "CareScope",
     "CloseReason",
@@ -259,3 +260,11 @@ class Media(StrEnum):
 
     JPEG = "jpeg"
     PNG = "png"
+
+
+class Call(StrEnum):
+    """Whether an animal on a photo shows a trait, as somebody reads it."""
+
+    SHOWS = "shows"
+    NOT = "does not"
+    UNSURE = "not sure"

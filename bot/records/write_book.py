@@ -18,6 +18,7 @@ from bot.records.write_bins import BinWriting
 from bot.records.write_breeding import BreedingWriting
 from bot.records.write_evidence import EvidenceWriting
 from bot.records.write_finds import FindWriting
+from bot.records.write_guides import GuideWriting
 from bot.records.write_keepers import KeeperWriting
 from bot.records.write_marks import MarkWriting
 from bot.records.write_messages import MessageWriting
@@ -37,6 +38,7 @@ class WriteBook(
     EvidenceWriting,
     FindWriting,
     PhotoWriting,
+    GuideWriting,
     KeeperWriting,
     DatedWriting,
 ):

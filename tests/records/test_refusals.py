@@ -63,7 +63,7 @@ def _as_new(table: Table, row: dict[str, Any]) -> dict[str, Any]:
             new[name] = f"{new[name][:8]}-new"
     if "request_id" in new:
         new["request_id"] += 1
-    if table.name in ("pairings", "finds"):
+    if table.name in ("pairings", "finds", "guides"):
         new["number"] += 1_000
     if "due_at" in new:
         new["due_at"] += timedelta(days=1)

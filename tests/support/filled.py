@@ -11,11 +11,13 @@ from bot.records import (
     BinRow,
     BreederRole,
     BroodReason,
+    Call,
     CareKind,
     CloseReason,
     DamHistory,
     Dominance,
     Exactness,
+    GuideEntry,
     HoldCause,
     MarkKind,
     Media,
@@ -126,7 +128,8 @@ async def fill(records: Records, address: str, stamps: Stamps) -> None:
         expected = await book.expect_message(first.id, CHANNEL, NOW)
         await book.message_stands(expected.nonce, SERVER + 40)
     await _weigh(records, stamps, ember)
-    await _photograph(records, stamps, second, ember, find)
+    odd = await _photograph(records, stamps, second, ember, find)
+    await _guide(records, stamps, ember, odd)
     await records.set_synced_hash(SERVER + 1, "0" * 64, NOW)
     await _ask_and_answer(records, stamps, task)
 
@@ -278,7 +281,7 @@ async def _find(records: Records, stamps: Stamps, place: BinRow, trait: int) -> 
     return find
 
 
-async def _photograph(records: Records, stamps: Stamps, place: BinRow, trait: int, find: int) -> None:
+async def _photograph(records: Records, stamps: Stamps, place: BinRow, trait: int, find: int) -> int:
     """Three photos: of the bin, of the odd animal, and one of the trait that was removed again."""
     file = PhotoFile(Media.JPEG, 800, 600, "0" * 64, b"\xff\xd8 no picture, only bytes \x00\xff")
     async with records.write(stamps.next()) as book:
@@ -293,6 +296,25 @@ async def _photograph(records: Records, stamps: Stamps, place: BinRow, trait: in
     async with records.write(stamps.next()) as book:
         await book.remove_photo(blurred)
         await book.log("photo.removed", Subject("photo", blurred))
+    return odd
+
+
+async def _guide(records: Records, stamps: Stamps, trait: int, photo: int) -> None:
+    """A guide of one photo, and that photo scored blind."""
+    entry = GuideEntry(photo, Call.SHOWS, 4, Stage.ADULT, Sex.FEMALE, moulted=True, caption="look at the edges")
+    async with records.write(stamps.next()) as book:
+        guide = await book.add_guide(trait, 1, [entry])
+        await book.log("guide.changed", Subject("guide", guide))
+    async with records.write(stamps.next()) as book:
+        blind = await book.add_blind_set(trait, guide, [photo])
+        await book.log("blind.opened", Subject("blind set", blind))
+    async with records.write(stamps.next()) as book:
+        (only,) = await book.blind_photos(blind)
+        await book.answer_blind(blind, only.id, Call.NOT)
+        await book.log("blind.answered", Subject("blind set", blind))
+    async with records.write(stamps.next()) as book:
+        await book.finish_blind([answer.id for answer in await book.blind_answers(blind)])
+        await book.log("blind.finished", Subject("blind set", blind))
 
 
 async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
