@@ -41,6 +41,7 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
                 "/bin list",
                 "/bin show bin:{any_bin}",
                 "/bin history bin:{any_bin}",
+                "/bin labels bins:{any_bin}",
             ),
         ),
         Subject.COUNTS: (

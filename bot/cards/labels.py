@@ -50,6 +50,8 @@ def _held(founders: Founders) -> str:
 
 def _notices(found: LabelledBin, zone: ZoneInfo) -> tuple[str, ...]:
     notices = [_marked(mark, zone) for mark in found.marks]
+    if found.mixed:
+        notices.append("generations mixed")
     if found.females is not None:
         notices.append(_FEMALES[found.females])
     if found.separate_by is not None:

@@ -262,7 +262,7 @@ def size_for(text: str, room: float, size: float, face: str = "normal") -> float
 
 
 def cut_to(text: str, room: float, size: float, face: str = "normal") -> str:
-    """A text that is no wider than `room` millimetres: what is too much becomes an ellipsis."""
+    """A text that is no wider than `room` millimetres, which hold an ellipsis at least: that stands for what is too much."""
     if width_of(text, size, face) <= room:
         return text
     low, high = 0, len(text)

@@ -56,8 +56,8 @@ class Board:
             path = self._free(Path(printable(attachment.filename)).name or "file")
             path.write_bytes(attachment.content)
         except OSError as error:
-            return f"The picture {printable(attachment.filename)} could not be saved: {error.strerror}"
-        return f"picture saved: {path}"
+            return f"The file {printable(attachment.filename)} could not be saved: {error.strerror}"
+        return f"{'picture' if attachment.content_type.startswith('image/') else 'file'} saved: {path}"
 
     def _free(self, name: str) -> Path:
         """A path in the folder that no file has yet: `odds.png`, then `odds-2.png`."""

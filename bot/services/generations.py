@@ -1,22 +1,25 @@
 """Which generation the animals of a bin are of, counted by the parents that stand in the book."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from bot.records import Moved, ParentRole, ParentRow, TransferRow
 
 
-def generations(parents: Sequence[ParentRow], moves: Iterable[TransferRow]) -> Mapping[int, int]:
+def generations(
+    parents: Sequence[ParentRow], moves: Iterable[TransferRow], mixed: Collection[int] = ()
+) -> Mapping[int, int]:
     """Of each bin that has parents in the book the generation its animals are of: 1 for F1.
 
     A bin without parents is where the counting begins. Parents of different generations, a parent that the reader may not
-    know of, and animals that came from elsewhere later leave it unknown: such a bin is not among the keys.
+    know of, animals that came from elsewhere later, and two generations in one bin (`mixed` are the ids of those) leave it
+    unknown: such a bin is not among the keys.
     """
     of: dict[int, list[ParentRow]] = {}
     for row in parents:
         of.setdefault(row.bin_id, []).append(row)
-    mixed = {move.to_bin_id for move in moves if move.moved is Moved.MERGE}
+    several = {move.to_bin_id for move in moves if move.moved is Moved.MERGE}.union(mixed)
     known: dict[int, int | None] = {}
-    return {bin_id: number for bin_id in of if (number := _of(bin_id, of, mixed, known))}
+    return {bin_id: number for bin_id in of if (number := _of(bin_id, of, several, known))}
 
 
 def _of(

@@ -29,6 +29,7 @@ from bot.services.desk import Desk
 from bot.services.finding import bin_named
 from bot.services.founding import Founders, stated_of
 from bot.services.generations import generations
+from bot.services.rearing import mixed_by
 from bot.services.refusals_labels import NothingToLabel, TooManyLabels
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
@@ -56,6 +57,7 @@ class LabelledBin:
         species: its species' card.
         founders: the groups it was founded with, each with what is stated of it.
         females: whether only females live in it.
+        mixed: whether two generations are in it, because breeders of a pairing stayed too long.
         generation: of which generation its animals are by the book, 1 for F1; None if that is not known.
         separate_by, parents_out_by: the dates of the pairings that run in it, the first of each.
         marks: the holds and quarantines that have not ended.
@@ -66,6 +68,7 @@ class LabelledBin:
     species: SpeciesCard
     founders: tuple[Founders, ...]
     females: Females | None
+    mixed: bool
     generation: int | None
     separate_by: datetime | None
     parents_out_by: datetime | None
@@ -105,18 +108,26 @@ async def bins_to_label(
             raise NothingToLabel(shelf=place or None, since=day)
         if len(rows) > MOST_LABELS:
             raise TooManyLabels(number=len(rows), most=MOST_LABELS)
-        return ToLabel(await _labelled(desk, book, rows), zone)
+        return ToLabel(await _labelled(desk, book, rows, request.now), zone)
 
 
 async def _typed(book: Book, text: str) -> list[BinRow]:
     """Bins as typed, "B-1, B-3 and B-7" or with blanks between, each once and in that order."""
     found: dict[int, BinRow] = {}
     for piece in filter(None, _APART.split(text.strip())):
-        several = [await book.bin_by_code(word) for word in piece.split()]
-        codes = [row for row in several if row is not None and row.closed_at is None]
-        for row in codes if len(codes) == len(several) else [await bin_named(book, piece)]:
+        for row in await _meant(book, piece):
             found.setdefault(row.id, row)
     return list(found.values())
+
+
+async def _meant(book: Book, piece: str) -> list[BinRow]:
+    """The bins of a piece without commas: several codes, or one bin by its code and name, or by its name alone."""
+    words = piece.split()
+    first, *others = [await book.bin_by_code(word) for word in words]
+    named = first is not None and (first.name or "").split() == words[1:]
+    if named or (first is None and not any(others)):
+        return [await bin_named(book, piece)]
+    return [await bin_named(book, word) for word in words]
 
 
 async def _kept(book: Book, request: Request, shelf: str) -> list[BinRow]:
@@ -126,14 +137,16 @@ async def _kept(book: Book, request: Request, shelf: str) -> list[BinRow]:
     return mine if not shelf or any(same_shelf(row.shelf, shelf) for row in mine) else list(every)
 
 
-async def _labelled(desk: Desk, book: Book, rows: Sequence[BinRow]) -> tuple[LabelledBin, ...]:
+async def _labelled(desk: Desk, book: Book, rows: Sequence[BinRow], now: datetime) -> tuple[LabelledBin, ...]:
     """Everything by a few statements, however many bins there are."""
     ids = {row.id for row in rows}
     traits = {trait.id: trait for trait in await book.traits()}
     founders = _by_bin(await book.all_founders(), ids)
     moves = await book.all_transfers()
-    number_of = generations(await book.all_parents(), moves)
-    running = [pairing for pairing in await book.pairings() if pairing.ended_at is None and pairing.bin_id in ids]
+    pairings = await book.pairings()
+    mixed = {pairing.bin_id for pairing in pairings if mixed_by([pairing], now)}
+    number_of = generations(await book.all_parents(), moves, mixed)
+    running = [pairing for pairing in pairings if pairing.ended_at is None and pairing.bin_id in ids]
     females = await _females(book, founders, running, moves)
     marks = [mark for mark in await book.holding() if mark.bin_id in ids]
     messages = {message.bin_id: message for message in await book.messages_of(ids)}
@@ -143,6 +156,7 @@ async def _labelled(desk: Desk, book: Book, rows: Sequence[BinRow]) -> tuple[Lab
             species=desk.species.of(row.species_key),
             founders=tuple(Founders(group, stated_of(group, traits)) for group in founders[row.id]),
             females=females.get(row.id),
+            mixed=row.id in mixed,
             generation=number_of.get(row.id),
             separate_by=_first(each.separate_by for each in running if each.bin_id == row.id),
             parents_out_by=_first(

@@ -140,7 +140,7 @@ def test_letters_that_the_font_lacks_become_boxes_and_are_told_of() -> None:
 WORDS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
 
 
-@given(WORDS, st.floats(4, 60), st.sampled_from([5.0, 7.4, 20.0]))
+@given(WORDS, st.floats(8, 60), st.sampled_from([5.0, 7.4, 20.0]))
 @settings(max_examples=60, deadline=None)
 def test_what_is_cut_fits_and_what_fits_is_not_cut(text: str, room: float, size: float) -> None:
     shown = pages.printable(text)

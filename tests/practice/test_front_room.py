@@ -242,7 +242,7 @@ async def test_pictures_are_saved_and_named(type_in: Type, tmp_path: Path) -> No
 async def test_a_folder_that_cannot_be_written_is_said(type_in: Type, tmp_path: Path) -> None:
     (tmp_path / "pictures").write_text("a file in the way")
     terminal = await type_in("/pond draw")
-    assert "The picture chart.png could not be saved: File exists" in terminal.transcript
+    assert "The file chart.png could not be saved: File exists" in terminal.transcript
 
 
 async def test_a_file_is_sent_by_its_path(type_in: Type, tmp_path: Path) -> None:

@@ -50,3 +50,5 @@ def test_animals_that_came_from_elsewhere_leave_it_unknown() -> None:
     told = rows((3, 1, BOTH), (4, 3, BOTH))
     assert dict(generations(told, [merge(9, 3)])) == {}
     assert dict(generations(told, [merge(3, 9)])) == {3: 1, 4: 2}
+    assert dict(generations(told, [], {3})) == {}
+    assert dict(generations(told, [], {4})) == {3: 1}
