@@ -3,9 +3,12 @@
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.find_words import SHEEN, animal, facts, its, step_said
+from bot.cards.leads import lead
+from bot.cards.photos import picture_of
 from bot.records import CareKind, FindRow, Sex
+from bot.services.find_lists import FindLine, FindList
 from bot.services.find_steps import alive_later
-from bot.services.finds import FindLine, FindList, FindView
+from bot.services.finds import FindView
 from bot.services.pairings import pairing_code
 
 _ONE_PAGE = 12
@@ -20,6 +23,7 @@ def logged_card(view: FindView) -> Card:
             *((_found(view),) if row.sheen else ()),
             _steps(view),
             *((f"Kept as typed, but not understood: {words.plain(view.unread, 120)}.",) if view.unread else ()),
+            *((f"Your photo is not kept. {lead(view.missing)}",) if view.missing is not None else ()),
         ),
         buttons=(*_buttons(view), Button("More", verbs.FIND_SHOW, str(row.number)), *_undo(view)),
         tone=Tone.REFUSAL if row.sheen else Tone.GOOD,
@@ -62,7 +66,8 @@ def find_card(view: FindView) -> Card:
             *((f"As typed: {words.plain(row.typed)}",) if row.typed else ()),
             *((f"Note: {words.plain(row.note)}",) if row.note else ()),
         ),
-        buttons=_buttons(view),
+        buttons=(*_buttons(view), *_photos(view)),
+        pictures=(picture_of(view.photos[0], view.picture),) if view.picture else (),
         page=(verbs.FIND_SHOW, str(row.number)),
         tone=Tone.REFUSAL if row.sheen else Tone.PLAIN,
     )
@@ -122,7 +127,7 @@ def _asked(view: FindView) -> list[str]:
     it, own = its(view.row)
     days = {ping.kind: f": I'll ask {words.when(ping.at, 'D')}" for ping in view.pings}
     return [
-        f"Photograph {it} after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
+        f"Photograph {it} {'again' if view.photos else 'now, and again'} after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
         f"Count {own} sisters, those that show it and those that don't{days.get(CareKind.SISTERS, '')}.",
     ]
 
@@ -141,6 +146,10 @@ def _buttons(view: FindView) -> tuple[Button, ...]:
     sheen = (Button("It has a blue sheen", verbs.FIND_SHEEN, number),) if row.sheen is None else ()
     quiet = (Button("No pings", verbs.FIND_QUIET, number),) if view.pings else ()
     return (*pair, *sheen, *quiet)
+
+
+def _photos(view: FindView) -> tuple[Button, ...]:
+    return (Button("All photos", verbs.PHOTO_LIST, f"f{view.row.id}"),) if len(view.photos) > 1 else ()
 
 
 def _undo(view: FindView) -> tuple[Button, ...]:

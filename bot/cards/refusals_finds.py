@@ -73,6 +73,11 @@ def _(refusal: r.NobodyToPing) -> str:
     return f"Find {refusal.number} asks for nothing any more. `/care list` shows what does."
 
 
+@lead.register
+def _(_: r.PhotoLater) -> str:
+    return "I have too much to do for a photo now. Attach it again in a minute, with `/photo file`."
+
+
 def ways_on(refusal: Refusal, draft: int | None) -> tuple[Button, ...]:
     """What can be pressed in answer to a question about a find, where what was typed was kept."""
     if draft is None:

@@ -7,7 +7,7 @@ from discord import app_commands
 
 from bot.cards import finds as cards
 from bot.cards import verbs
-from bot.cards.card import MOST_FIELDS, Card, Field
+from bot.cards.card import Card, Field
 from bot.chat.answer import answer, fill
 from bot.chat.bins import bins_like
 from bot.chat.client import Mancabook
@@ -17,10 +17,12 @@ from bot.chat.sheets import Sheet
 from bot.chat.traits import traits_like
 from bot.chat.tree import complete
 from bot.records import Sex
+from bot.services import drafts
 from bot.services.desk import Desk
+from bot.services.find_lists import choose_find, list_again, list_finds
 from bot.services.find_traits import ANOTHER, SAME
 from bot.services.finding import row_id
-from bot.services.finds import NewFind, choose_find, list_again, list_finds, log_find, no_pings, sheen_seen, show_find
+from bot.services.finds import NewFind, log_find, no_pings, sheen_seen, show_find
 from bot.services.request import Request
 
 find_group = app_commands.Group(name="find", description="Odd animals that turned up", guild_only=True)
@@ -47,6 +49,7 @@ async def _log(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
         day=values.get("day", ""),
         note=values.get("note", ""),
         same=values.get("same", ""),
+        photo=values.get("photo", ""),
     )
     return cards.logged_card(await log_find(desk, request, new))
 
@@ -84,6 +87,7 @@ LOG = Sheet(
     day="Today, unless you say another, like yesterday or 3 May",
     same="If a trait has that name: whether this is the same, or another that looks like it",
     note="Anything else",
+    photo="A photo of it",
 )
 @app_commands.rename(bin_text="bin")
 @app_commands.choices(
@@ -100,6 +104,7 @@ async def log_command(
     day: app_commands.Range[str, 1, 60] | None = None,
     same: str | None = None,
     note: app_commands.Range[str, 1, 4000] | None = None,
+    photo: discord.Attachment | None = None,
 ) -> None:
     """Answer with the first steps; while the bin or the name is missing, with a form in which the rest stands."""
     values = {
@@ -111,18 +116,19 @@ async def log_command(
         "day": day,
         "same": same,
         "note": note,
+        "photo": photo.url if photo is not None else None,
     }
     typed = {key: value for key, value in values.items() if value}
-    needed = {field.key for field in LOG.fields if field.required}
-    # What a form has no room for would be lost, so then the refusal asks, with a draft of all of it.
-    if needed <= typed.keys() or len(needed | typed.keys()) > MOST_FIELDS:
-        await fill(interaction, LOG, **values)
+    if bin_text is None or trait is None:
+        await answer(interaction, lambda desk, request: _form(desk, request, typed))
     else:
-        await answer(interaction, lambda _, __: _form(typed))
+        await fill(interaction, LOG, **values)
 
 
-async def _form(typed: Mapping[str, str]) -> Reply:
-    return LOG.form(typed)
+async def _form(desk: Desk, request: Request, typed: Mapping[str, str]) -> Reply:
+    # What the form has no room for, and a photo, stand in a draft.
+    draft = await drafts.keep(desk, request, LOG.kind, typed) if typed else None
+    return LOG.form(typed, draft)
 
 
 @find_group.command(name="show", description="What the book says of an odd animal, and what to do with it")

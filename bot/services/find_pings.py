@@ -6,7 +6,7 @@ from datetime import datetime
 from bot.calendar import instant
 from bot.records import Book, CareKind, FindRow, Subject, WriteBook
 from bot.services.dated_tasks import MORNING, ask_on, local_day, settle, zone_of
-from bot.services.find_steps import count_sisters_on, photograph_on
+from bot.services.find_steps import SETTLING, count_sisters_on, photograph_on
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 
@@ -43,3 +43,10 @@ async def pings_of(book: Book, find: FindRow) -> tuple[FindPing, ...]:
 async def end_pings(book: WriteBook, find: FindRow) -> bool:
     """Ask nothing about a find any more; whether anything was asked."""
     return bool(await settle(book, Subject(FIND, find.id), done=False))
+
+
+async def photographed_again(book: WriteBook, request: Request, find: FindRow, taken_at: datetime) -> None:
+    """A photo of a find was filed: if it is from after the moult, nobody need be asked for one."""
+    asked = [row for row in await book.dated(Subject(FIND, find.id)) if row.kind is CareKind.MOULT_PHOTO]
+    if asked and await local_day(book, request.actor, taken_at) >= asked[0].day - SETTLING:
+        await settle(book, Subject(FIND, find.id), CareKind.MOULT_PHOTO, done=True)

@@ -1,6 +1,7 @@
 """Odd animals: logging one, what follows from it, showing and listing them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
 
 from bot.records import (
     BinRow,
@@ -9,6 +10,8 @@ from bot.records import (
     HoldCause,
     MarkKind,
     PairingRow,
+    PhotoFile,
+    PhotoRow,
     Sex,
     State,
     Subject,
@@ -21,18 +24,21 @@ from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.find_pings import FIND, FindPing, end_pings, pings_of, set_pings
 from bot.services.find_steps import Step, steps_of
-from bot.services.find_text import read_animal
+from bot.services.find_text import Animal, read_animal
 from bot.services.find_traits import trait_found
-from bot.services.finding import MOST_CHOICES, any_bin_named, bin_named, row_id
+from bot.services.finding import bin_named, row_id
 from bot.services.keepers import units_of
-from bot.services.refusals import NotYours, TakenBack, WordNotKnown
-from bot.services.refusals_finds import NobodyToPing, NoSuchFind
+from bot.services.photographed import Photographed
+from bot.services.photos import keep_photo, taken
+from bot.services.refusals import NotYours, Refusal, TakenBack, WordNotKnown
+from bot.services.refusals_finds import NobodyToPing, NoSuchFind, PhotoLater
+from bot.services.refusals_photos import PhotoGone, PhotoNotTaken, PhotoTooLarge
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.species_cards import card_of
 from bot.services.texts import checked
 from bot.services.trait_models import read_model
-from bot.services.traits import row_named
+from bot.workers import AllBusy, Overdue, WorkerLost
 
 LOGGED, SHEEN, QUIET = "find.logged", "find.sheen", "find.quiet"
 _YES = {"yes": True, "y": True, "no": False, "n": False}
@@ -43,7 +49,7 @@ _UNSURE = frozenset(("", "not sure", "unsure", "unknown", "?"))
 class NewFind:
     """What a person typed of an odd animal; the bin and what to call it are always needed.
 
-    `same`: whether a trait that has that name already is the same one, or another.
+    `same`: whether a trait that has that name already is the same one, or another. `photo`: the address of one, in the chat.
     """
 
     place: str
@@ -54,6 +60,7 @@ class NewFind:
     day: str = ""
     note: str = ""
     same: str = ""
+    photo: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +75,9 @@ class FindView:
         pairings: those that the animal was put into.
         held: its bin is on hold for a blue sheen.
         units: those that the reader chose.
+        photos: those of the animal, the newest first; `picture` are the bytes of the first, where it is to be seen.
         unread: of the words that this view answers, those that were not understood.
+        missing: why the photo that was attached to them is not among them.
         event: the event that this view answers, if it answers one.
     """
 
@@ -82,33 +91,11 @@ class FindView:
     pairings: tuple[PairingRow, ...]
     held: bool
     units: Units | None = None
+    photos: tuple[PhotoRow, ...] = ()
+    picture: bytes = b""
     unread: str = ""
+    missing: Refusal | None = None
     event: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FindLine:
-    """A find in a list, and whether nobody knows yet how its trait is inherited."""
-
-    row: FindRow
-    is_open: bool
-
-
-@dataclass(frozen=True, slots=True)
-class FindList:
-    """Finds of a bin, of a trait, or of all, newest first.
-
-    `settled` is how many more there are whose trait is known by now; they are among `lines` if `every` was asked for.
-    `place` and `trait` are the ids of what the list was narrowed to, 0 if to nothing; `code` and `name` are theirs.
-    """
-
-    lines: tuple[FindLine, ...]
-    settled: int
-    every: bool
-    place: int
-    trait: int
-    code: str = ""
-    name: str = ""
 
 
 async def log_find(desk: Desk, request: Request, new: NewFind) -> FindView:
@@ -122,50 +109,81 @@ async def log_find(desk: Desk, request: Request, new: NewFind) -> FindView:
             TraitMeant, SameOrAnother, NameForAnother, NoSuchTrait, WordNotKnown, TextTooLong, TraitTaken, TraitNotNamed,
             TakenBack: nothing was written.
     """
-    note, typed = checked("note", new.note), checked("animal", new.animal)
+    checked("note", new.note)
+    file, missing = await _developed(desk, request, new)
     async with desk.records.write(request.stamp) as book:
-        event, zone = book.repeat, await zone_of(book, request)
-        animal = read_animal(
-            typed,
-            request.now,
-            zone,
-            sheen=_answer("sheen", new.sheen),
-            slow=_answer("slow", new.slow),
-            asked=bool(new.sheen.strip()),
-        )
+        event = book.repeat
+        animal = _animal(new, request, await zone_of(book, request))
         if event is None:
-            place = await bin_named(book, new.place)
-            require_keeper(request, place)
-            found_at = read_day(new.day, request.now, zone)
-            species = await card_of(desk, book, place.species_key)
-            trait = await trait_found(book, desk, new.trait, new.same, place.species_key)
-            sex = animal.sex or Sex.UNKNOWN
-            breeders = await book.add_breeders(sex=sex, number=1, from_bin_id=place.id, described=True)
-            await book.add_breeder_state(breeders, trait, State.VISUAL)
-            find_id = await book.add_find(
-                bin_id=place.id,
-                trait_id=trait,
-                breeders_id=breeders,
-                found_at=found_at,
-                stage=animal.stage,
-                pouch_filled=animal.pouch_filled,
-                length_mm=animal.length_mm,
-                moulted_at=animal.moulted_at,
-                such=animal.such,
-                looked_at=animal.looked_at,
-                sheen=animal.sheen,
-                slow=animal.slow,
-                typed=typed or None,
-                note=note or None,
-            )
-            if animal.sheen:
-                await _hold(book, place.id)
-            find = await book.find(find_id)
-            if find is None:
-                raise LookupError(f"find {find_id} was not written")
-            await set_pings(book, request, find, species)
-            event = await book.log(LOGGED, Subject(FIND, find_id))
-        return await _view(desk, book, request, event.subject.id, event=event.seq, unread=animal.unread)
+            find = await _write(desk, book, request, new, animal)
+            if file is not None:
+                of = Photographed(await book.bin(find.bin_id), find, await book.trait(find.trait_id))
+                await keep_photo(book, file, of, taken_at=find.found_at)
+            event = await book.log(LOGGED, Subject(FIND, find.id))
+        view = await _view(desk, book, request, event.subject.id, event=event.seq)
+    return replace(view, unread=animal.unread, missing=missing)
+
+
+async def _developed(desk: Desk, request: Request, new: NewFind) -> tuple[PhotoFile | None, Refusal | None]:
+    """The photo that was attached, or why there is none. An animal is logged all the same: it may be gone by the next try."""
+    if not new.photo:
+        return None, None
+    async with desk.records.read(request.server, request.actor) as book:
+        if await book.event_of_request(request.request_id) is not None:
+            return None, None
+        # Who may not log it, or wrote what cannot be read, is told so before anything is fetched.
+        require_keeper(request, await bin_named(book, new.place))
+        _animal(new, request, await zone_of(book, request))
+    try:
+        return await taken(desk, new.photo), None
+    except (PhotoGone, PhotoTooLarge, PhotoNotTaken) as refusal:
+        return None, refusal
+    except (Overdue, WorkerLost, AllBusy):
+        return None, PhotoLater()
+
+
+def _animal(new: NewFind, request: Request, zone: ZoneInfo) -> Animal:
+    return read_animal(
+        checked("animal", new.animal),
+        request.now,
+        zone,
+        sheen=_answer("sheen", new.sheen),
+        slow=_answer("slow", new.slow),
+        asked=bool(new.sheen.strip()),
+    )
+
+
+async def _write(desk: Desk, book: WriteBook, request: Request, new: NewFind, animal: Animal) -> FindRow:
+    place = await bin_named(book, new.place)
+    require_keeper(request, place)
+    found_at = read_day(new.day, request.now, await zone_of(book, request))
+    species = await card_of(desk, book, place.species_key)
+    trait = await trait_found(book, desk, new.trait, new.same, place.species_key)
+    breeders = await book.add_breeders(sex=animal.sex or Sex.UNKNOWN, number=1, from_bin_id=place.id, described=True)
+    await book.add_breeder_state(breeders, trait, State.VISUAL)
+    find_id = await book.add_find(
+        bin_id=place.id,
+        trait_id=trait,
+        breeders_id=breeders,
+        found_at=found_at,
+        stage=animal.stage,
+        pouch_filled=animal.pouch_filled,
+        length_mm=animal.length_mm,
+        moulted_at=animal.moulted_at,
+        such=animal.such,
+        looked_at=animal.looked_at,
+        sheen=animal.sheen,
+        slow=animal.slow,
+        typed=new.animal.strip() or None,
+        note=new.note.strip() or None,
+    )
+    find = await book.find(find_id)
+    if find is None:
+        raise LookupError(f"find {find_id} was not written")
+    if animal.sheen:
+        await _hold(book, place.id)
+    await set_pings(book, request, find, species)
+    return find
 
 
 async def show_find(desk: Desk, request: Request, text: str) -> FindView:
@@ -175,7 +193,9 @@ async def show_find(desk: Desk, request: Request, text: str) -> FindView:
         NoSuchFind: none has this number.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        return await _view(desk, book, request, (await find_named(book, text)).id)
+        view = await _view(desk, book, request, (await find_named(book, text)).id)
+        first = [photo.id for photo in view.photos[:1]]
+        return replace(view, picture=b"".join((await book.photo_bodies(first)).values()))
 
 
 async def sheen_seen(desk: Desk, request: Request, text: str) -> FindView:
@@ -214,39 +234,6 @@ async def no_pings(desk: Desk, request: Request, text: str) -> FindView:
         return await _view(desk, book, request, event.subject.id, event=event.seq)
 
 
-async def list_finds(
-    desk: Desk, request: Request, *, place: str = "", trait: str = "", every: bool = False
-) -> FindList:
-    """The finds whose trait is still open, or every one, of a bin or a trait if one is named; the newest first.
-
-    Raises:
-        NoSuchBin, NoSuchTrait: there is no such bin or trait.
-    """
-    async with desk.records.read(request.server, request.actor) as book:
-        traits = await book.traits()
-        at = await any_bin_named(book, place) if place.strip() else None
-        of = row_named(trait, traits) if trait.strip() else None
-        return await _list(book, traits, at, of, every)
-
-
-async def list_again(desk: Desk, request: Request, place: int, trait: int, every: bool) -> FindList:
-    """The list of a button: ids of a bin and a trait, 0 for any. What is no more there narrows to nothing."""
-    async with desk.records.read(request.server, request.actor) as book:
-        traits = await book.traits()
-        at = await book.bin(place) if place else None
-        of = next((row for row in traits if row.id == trait), None)
-        return await _list(book, traits, at, of, every)
-
-
-async def choose_find(desk: Desk, request: Request, text: str) -> tuple[FindRow, ...]:
-    """Finds whose number, bin or trait holds `text`, the newest first."""
-    wanted = text.strip().casefold()
-    async with desk.records.read(request.server, request.actor) as book:
-        rows = await book.finds()
-    found = [row for row in rows if wanted in f"{row.number} {row.bin_code} {row.trait_name}".casefold()]
-    return tuple(reversed(found))[:MOST_CHOICES]
-
-
 async def find_named(book: Book, text: str) -> FindRow:
     """The find with this number: "3", "find 3".
 
@@ -281,9 +268,7 @@ async def _held(book: Book, bin_id: int) -> bool:
     )
 
 
-async def _view(
-    desk: Desk, book: Book, request: Request, find_id: int, *, event: int | None = None, unread: str = ""
-) -> FindView:
+async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event: int | None = None) -> FindView:
     row = await book.find(find_id)
     place = await book.bin(row.bin_id) if row is not None else None
     if row is None or place is None:
@@ -302,32 +287,8 @@ async def _view(
         pairings=tuple(one for one in await book.pairings() if one.id in paired) if paired else (),
         held=await _held(book, place.id),
         units=await units_of(book, request),
-        unread=unread,
+        photos=await book.photos_of_find(row.id),
         event=event,
-    )
-
-
-async def _list(
-    book: Book, traits: tuple[TraitRow, ...], place: BinRow | None, trait: TraitRow | None, every: bool
-) -> FindList:
-    opened = {row.id for row in traits if read_model(row.model).open}
-    lines = [
-        FindLine(row, row.trait_id in opened)
-        for row in reversed(await book.finds())
-        if (place is None or row.bin_id == place.id) and (trait is None or row.trait_id == trait.id)
-    ]
-    for bin_id in {line.row.bin_id for line in lines}:
-        # Whoever listens hears from this whether one of them keeps anything private.
-        await book.bin(bin_id)
-    shown = [line for line in lines if every or line.is_open]
-    return FindList(
-        lines=tuple(shown),
-        settled=sum(not line.is_open for line in lines),
-        every=every,
-        place=place.id if place is not None else 0,
-        trait=trait.id if trait is not None else 0,
-        code=place.code if place is not None else "",
-        name=trait.name if trait is not None else "",
     )
 
 

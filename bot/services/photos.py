@@ -12,6 +12,7 @@ from bot.services.access import Right, is_steward, may
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.developing import developed
+from bot.services.find_pings import photographed_again
 from bot.services.finding import row_id
 from bot.services.photographed import Photographed, photographed, require_may_file, standing
 from bot.services.refusals import NotYours, TakenBack
@@ -116,6 +117,8 @@ async def file_photo(
             target = await _meant(writing, request, of, trait)
             at = read_day(day, request.now, await zone_of(writing, request))
             made = await keep_photo(writing, file, target, taken_at=at, shows=shows)
+            if target.find is not None:
+                await photographed_again(writing, request, target.find, at)
             event = await writing.log(FILED, Subject(PHOTO, made))
         row = await writing.photo(event.subject.id) if event is not None else None
         if row is None or event is None:

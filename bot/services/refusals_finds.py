@@ -4,7 +4,7 @@ Refusal
 ├── NoSuchFind, AnimalNotRead, AnimalContradicts      a find that is not there, or words about an animal that cannot be
 ├── SheenMeant, SameOrAnother, TraitMeant             something that can be meant in two ways
 ├── TraitNeeded, NameForAnother                       what is odd about it needs a name, or one of its own
-└── NobodyToPing                                      a find that sets no ping any more
+└── NobodyToPing, PhotoLater                          a find that sets no ping any more, or whose photo was not kept
 """
 
 from dataclasses import dataclass
@@ -87,3 +87,8 @@ class NobodyToPing(Refusal):
     """A find's pings were taken back, came already, or were never set."""
 
     number: int
+
+
+@dataclass(eq=False)
+class PhotoLater(Refusal):
+    """There is no time for a photo now; the find it came with was logged without it."""

@@ -10,9 +10,10 @@ from bot.cards import finds as cards
 from bot.cards.find_words import SHEEN
 from bot.cards.ids import LONGEST_ARGUMENT
 from bot.records import BinRow, CareKind, FindRow, Sex, SexSystem, Stage, Units
+from bot.services.find_lists import FindLine, FindList
 from bot.services.find_pings import FindPing
 from bot.services.find_steps import steps_of
-from bot.services.finds import FindLine, FindList, FindView
+from bot.services.finds import FindView
 from bot.services.species import shipped_species
 from tests.support.finds import FIND, NOW
 from tests.support.markup import live_marks
@@ -74,7 +75,7 @@ def test_a_sheen_is_said_before_everything() -> None:
     assert card.lead == f"**{SHEEN}** B-1 is on hold."
     said = text(card)
     order = ["Words can't diagnose", "apart from all others now", "tools of their own", "Pass nothing on from B-1"]
-    order += ["A laboratory can confirm", "Photograph her after her next moult", "Breeding waits"]
+    order += ["A laboratory can confirm", "Photograph her now, and again after her next moult", "Breeding waits"]
     assert [said.index(part) for part in order] == sorted(said.index(part) for part in order)
     assert [button.label for button in card.buttons] == ["No pings", "More", "Undo"]
 

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from tests.support.chat import BINS, ELSEWHERE, ELSEWHERE_ROOM, MOSS, STRANGER, WREN, Chat, first_line, labels, only_for
+from tests.support.photographs import ODD, photograph
 
 LOG = "/find log bin:B-4 trait:dusk animal:female, 9 mm, moulted yesterday, 1 of 40, no sheen"
 
@@ -57,12 +58,43 @@ async def test_a_phone_fills_in_a_form_of_five(sqlite_chat: Chat) -> None:
         "day": "yesterday",
     }
     full = await sqlite_chat.type("/find log bin:B-4 animal:male sheen:no slow:no day:yesterday note:by the bark")
-    assert "What do you call what is odd about it?" in first_line(full)
-    edit = await sqlite_chat.press(full.message, "Edit")
-    await sqlite_chat.submit(edit.form, trait="slate")
+    await sqlite_chat.submit(full.form, trait="slate")
     shown = (await sqlite_chat.type("/find show find:2")).text
     assert "lively" in shown
     assert "by the bark" in shown
+
+
+async def test_a_photo_comes_with_the_find_and_goes_with_it(sqlite_chat: Chat) -> None:
+    chat = sqlite_chat
+    opened = await chat.type(f"/find log bin:B-4 photo:{ODD}")
+    logged = await chat.submit(opened.form, trait="dusk", animal="female, no sheen")
+    assert await logged.until(lambda seen: bool(seen.messages), 10)
+    assert "Photograph her again after her next moult" in logged.messages[-1].text
+    shown = await chat.type("/find show find:1")
+    (photo,) = shown.messages[-1].attachments
+    assert photo.content[:2] == b"\xff\xd8"
+    assert first_line(await chat.type("/photo list of:find 1")).startswith("1 photo of find 1")
+    assert "taken back" in (await chat.press(logged.messages[-1], "Undo")).text
+    assert first_line(await chat.type("/photo list of:B-4")).startswith("No photo of B-4")
+    bad = await chat.type("/find log bin:B-4 trait:dusk animal:female photo:README.md")
+    assert await bad.until(lambda seen: bool(seen.messages), 10)
+    assert "**Find 1**" in first_line(bad)
+    assert "Your photo is not kept. That file is no picture I can read." in bad.messages[-1].text
+
+
+async def test_a_photo_after_the_moult_is_what_was_asked_for(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(LOG)
+    await sqlite_chat.move(timedelta(days=2))
+    await sqlite_chat.type(f"/photo file photo:{ODD} of:find 1")
+    assert "photo after the moult" in (await sqlite_chat.type("/care list")).text
+    await sqlite_chat.move(timedelta(days=33))
+    posted = await sqlite_chat.say("she has moulted", photograph(colour="white"))
+    asked = await sqlite_chat.menu(posted, "File this photo")
+    filed = await sqlite_chat.submit(asked.form, of="find 1", day="today")
+    assert await filed.until(lambda seen: bool(seen.messages), 10)
+    assert "photo after the moult" not in (await sqlite_chat.type("/care list")).text
+    await sqlite_chat.press(filed.messages[-1], "Undo")
+    assert "photo after the moult" in (await sqlite_chat.type("/care list")).text
 
 
 async def test_what_is_in_a_private_bin_is_answered_to_its_keeper_alone(sqlite_chat: Chat) -> None:

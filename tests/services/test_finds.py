@@ -12,18 +12,9 @@ from bot.services.bins import NewBin, open_bin
 from bot.services.broods import NewBrood, log_brood
 from bot.services.care_tasks import list_tasks
 from bot.services.evidence import weighable
+from bot.services.find_lists import choose_find, list_again, list_finds
 from bot.services.find_steps import Step
-from bot.services.finds import (
-    FindView,
-    NewFind,
-    choose_find,
-    list_again,
-    list_finds,
-    log_find,
-    no_pings,
-    sheen_seen,
-    show_find,
-)
+from bot.services.finds import FindView, NewFind, log_find, no_pings, sheen_seen, show_find
 from bot.services.odds import odds_of
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.programme import told_of

@@ -24,6 +24,7 @@ SAID: list[tuple[Refusal, str]] = [
     (f.NameForAnother("ember", ("ember 2",)), "Give it a name of its own."),
     (f.NameForAnother("ember", (), "Porcellio scaber"), "is a trait of *Porcellio scaber*"),
     (f.NobodyToPing(3), "Find 3 asks for nothing any more."),
+    (f.PhotoLater(), "Attach it again in a minute, with `/photo file`."),
     (InheritanceOpen(("ember",)), "Nobody knows yet how ember is inherited"),
     (InheritanceOpen(("ember", "frost")), "how ember and frost are inherited"),
 ]
