@@ -1,42 +1,48 @@
-"""How a verdict is said: the word and the figure first, then what it rests on and what could overturn it."""
+"""How a verdict is said: the word and the figure first, what keeps it from the next word, and what else there is to read."""
+
+from typing import Final
 
 from bot.cards import verbs, words
-from bot.cards.card import Button, Card
-from bot.cards.verdicts import CAUSES, share
+from bot.cards.card import Button, Card, Weight
+from bot.cards.verdicts import CAUSES, share, stood
 from bot.services.evidence import Evidence
+from bot.services.verdicts import Stood, fine
 from genetics.evidence.explanations import Cause
-from genetics.evidence.findings import BroodSays, Lack, LeftOut, Missing, Share, Word
+from genetics.evidence.findings import Lack, Missing, Share, Word
 
-_MOST_SHARES, _MOST_BROODS, _MOST_ANIMALS = 4, 8, 8
-_ODD = 0.01
+VERDICT: Final = "verdict"
+BROODS: Final = "broods"
+CARRIERS: Final = "carriers"
+OVERTURN: Final = "overturn"
+BASIS: Final = "basis"
+_PAGES: Final = {BROODS: "By brood", CARRIERS: "Carriers", OVERTURN: "What could overturn it", BASIS: "Rests on"}
+"""The pages beside the verdict, each with its button."""
+_MOST_SHARES = 3
 
 
 def evidence_card(evidence: Evidence) -> Card:
-    """The reply to `/trait evidence`."""
+    """The reply to `/trait evidence`: a phone screen, with a button for whatever it leaves out."""
+    blocks = (_sheen(evidence), _next(evidence), _shares(evidence), _exposed(evidence), _rests_on(evidence))
+    lead = said_first(evidence)
+    if evidence.sheen:
+        lead, blocks = blocks[0], (lead, *blocks[1:])
     return Card(
-        lead=_lead(evidence),
-        blocks=tuple(
-            block
-            for block in (
-                _next(evidence),
-                _shares(evidence),
-                _broods(evidence),
-                _animals(evidence),
-                _penetrance(evidence),
-                _rests_on(evidence),
-            )
-            if block
-        ),
-        buttons=(
-            Button("Broods", verbs.BROOD_LIST, "0"),
-            Button("Pairings", verbs.PAIR_LIST, "0"),
-            Button("History", verbs.EVIDENCE_HISTORY, str(evidence.trait.id)),
-        ),
-        page=(verbs.TRAIT_EVIDENCE, str(evidence.trait.id)),
+        lead=lead, blocks=tuple(block for block in blocks if block), buttons=page_buttons(evidence.trait.id, VERDICT)
     )
 
 
-def _lead(evidence: Evidence) -> str:
+def page_buttons(trait: int, here: str) -> tuple[Button, ...]:
+    """The ways from one page of the evidence to the others."""
+    back = (Button("Verdict", verbs.EVIDENCE_PAGE, f"{trait}.{VERDICT}", Weight.MAIN),) if here != VERDICT else ()
+    return (
+        *back,
+        *(Button(label, verbs.EVIDENCE_PAGE, f"{trait}.{page}") for page, label in _PAGES.items() if page != here),
+        Button("How it moved", verbs.EVIDENCE_COURSE, str(trait)),
+        Button("History", verbs.EVIDENCE_HISTORY, str(trait)),
+    )
+
+
+def said_first(evidence: Evidence) -> str:
     """The verdict. Nothing that rests on records is ever certain."""
     name, leader = words.plain(evidence.trait.name), evidence.findings.leader
     word = evidence.findings.verdict.word
@@ -45,7 +51,24 @@ def _lead(evidence: Evidence) -> str:
         return f"How {name} is inherited is still *open*. Likeliest so far: {CAUSES[leader.cause]}, {figure}."
     if leader.cause is Cause.NONE:
         return f"{name} fits {CAUSES[leader.cause]} (*{word.value}*, {figure})."
-    return f"{name} is *{word.value}* to be **{CAUSES[leader.cause]}**: {figure}. On a sceptic's view {share(leader.sceptic)}."
+    doubt = f"On a sceptic's view {share(leader.sceptic)}."
+    return f"{name} is *{word.value}* to be **{CAUSES[leader.cause]}**: {figure}. {doubt}"
+
+
+def weighing_card(broods: int, trait: str) -> Card:
+    """What is shown while the weighing takes long."""
+    return Card(lead=f"Weighing {words.plural(broods, 'scored brood')} for {words.plain(trait, 60)}…")
+
+
+def _sheen(evidence: Evidence) -> str:
+    """Disease comes before heredity."""
+    if not evidence.sheen:
+        return ""
+    one = len(evidence.sheen) == 1
+    return (
+        f"**First: {words.listed(evidence.sheen)} {'is' if one else 'are'} on hold for a blue sheen.** In slow animals that is "
+        f"often a fatal virus and no variety. Keep {'it' if one else 'them'} apart, with tools of their own; pass nothing on."
+    )
 
 
 def _next(evidence: Evidence) -> str:
@@ -53,7 +76,7 @@ def _next(evidence: Evidence) -> str:
     if verdict.following is None:
         return "Nothing more is needed for the highest word; a brood that does not fit would take it back."
     wanted = [_missing(one, evidence) for one in verdict.missing]
-    return f"To be called *{verdict.following.value}*: {'; '.join(dict.fromkeys(wanted))}." if wanted else ""
+    return f"For *{verdict.following.value}*: {'; '.join(dict.fromkeys(wanted))}." if wanted else ""
 
 
 def _missing(missing: Missing, evidence: Evidence) -> str:
@@ -71,62 +94,39 @@ def _missing(missing: Missing, evidence: Evidence) -> str:
 
 
 def _shares(evidence: Evidence) -> str:
-    lines = [
-        f"· {CAUSES[one.cause]}: {share(one.posterior)}{_sampled(one)}"
-        for one in evidence.findings.shares[:_MOST_SHARES]
-    ]
-    rest = sum(one.posterior for one in evidence.findings.shares[_MOST_SHARES:])
+    shares = evidence.findings.shares
+    lines = [f"· {CAUSES[one.cause]}: {share(one.posterior)}{_sampled(one)}" for one in shares[:_MOST_SHARES]]
+    rest = sum(one.posterior for one in shares[_MOST_SHARES:])
     if rest >= 0.001:
         lines.append(f"· all others together: {share(rest)}")
     return "\n".join(lines)
 
 
 def _sampled(one: Share) -> str:
-    return " (estimated by sampling)" if one.error else ""
+    return " (sampled)" if one.error else ""
 
 
-def _broods(evidence: Evidence) -> str:
-    """What the leader would stand at without each brood, the weightiest first."""
-    now = evidence.findings.leader.posterior
-    says = sorted(evidence.findings.broods, key=lambda one: one.dropped - now)
-    lines = [_brood(one, evidence) for one in says[:_MOST_BROODS] if one.brood in evidence.codes]
-    return f"Of the {share(now)}, without one brood:\n" + "\n".join(lines) if lines else ""
-
-
-def _brood(one: BroodSays, evidence: Evidence) -> str:
-    odd = " · an odd outcome under the likeliest explanation" if one.fit < _ODD else ""
-    return f"· without {evidence.codes[one.brood]}: {share(one.dropped)}{odd}"
-
-
-def _animals(evidence: Evidence) -> str:
-    """Who carries it, allowing for everything that is not known."""
-    known = [one for one in evidence.findings.standings if one.group in evidence.labels and one.genotypes]
-    if not known or not evidence.findings.leader.cause.inherited:
+def _exposed(evidence: Evidence) -> str:
+    """What is left without broods that may hold young of a stray."""
+    if not evidence.exposed:
         return ""
-    known.sort(key=lambda one: -one.overall)
-    lines = [f"· {words.plain(evidence.labels[one.group])}: {share(one.overall)}" for one in known[:_MOST_ANIMALS]]
-    return "Chance to carry what causes it, allowing for all explanations:\n" + "\n".join(lines)
-
-
-def _penetrance(evidence: Evidence) -> str:
-    found = evidence.findings.penetrance
-    if found is None:
-        return ""
-    return f"Of those that should show it, about {share(found.mean)} do ({share(found.low)} to {share(found.high)})."
+    codes = words.listed(evidence.exposed[:4])
+    if evidence.without is None:
+        return f"Without {codes}, scored after a stray or an open lid in the bin, nothing is left to weigh."
+    found = evidence.without
+    rest = Stood(found.verdict.word, found.leader.cause, fine(found.leader.posterior))
+    return f"Without {codes}, scored after a stray or an open lid in the bin: {stood(rest)}."
 
 
 def _rests_on(evidence: Evidence) -> str:
-    findings = evidence.findings
+    broods = sum(bool(brood.scored) for brood in evidence.programme.broods)
     said = [
-        f"Rests on {words.plural(evidence.young, 'scored young', 'scored young')} in "
-        f"{words.plural(len(findings.broods), 'brood')} of *{evidence.species.name}*, logged by "
-        f"{words.plural(evidence.keepers, 'keeper')}."
+        f"{words.plural(evidence.young, 'scored young', 'scored young')} in {words.plural(broods, 'brood')} of "
+        f"*{evidence.species.name}*, by {words.plural(evidence.keepers, 'keeper')}."
     ]
     if evidence.omitted:
-        said.append("Left out: " + words.listed(f"{code} ({why.value})" for code, why in evidence.omitted[:4]) + ".")
-    if any(why is LeftOut.NO_CHROMOSOME for _, why in findings.left_out):
-        said.append("The species' sex chromosomes are not known, so a place on one is not weighed.")
-    if findings.sampled:
-        said.append("What is marked as sampled has an error of its own.")
-    said.append("This is evidence in this book, not a guarantee.")
+        said.append(f"{words.plural(len(evidence.omitted), 'brood')} left out.")
+    if not evidence.tuning.is_default:
+        said.append("Weighed with this society's own priors or figures.")
+    said.append("Evidence in this book, not a guarantee.")
     return " ".join(said)

@@ -30,4 +30,14 @@ def _(refusal: r.RecordsContradict) -> str:
     why = _WHY.get(
         refusal.error.fault, f"{refusal.error.fault.value}. Look at its pairings and broods with `/brood list`"
     )
-    return f"The records of {words.plain(refusal.trait)} cannot be weighed: {why}."
+    about = f" It is about {words.plain(refusal.about, 60)}." if refusal.about else ""
+    return f"The records of {words.plain(refusal.trait)} cannot be weighed: {why}.{about}"
+
+
+@lead.register
+def _(refusal: r.TooLong) -> str:
+    return (
+        f"The weighing of {words.plain(refusal.trait)} took over {refusal.seconds:.0f} seconds, so I gave it up. "
+        f"Many unmarked animals that bred together take long, here {words.plain(refusal.most, 60)}: pair fewer at a time, "
+        "or name those that bred, with `/pair setup`."
+    )

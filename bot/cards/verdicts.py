@@ -108,4 +108,4 @@ def _lines(rows: Sequence[VerdictRow]) -> str:
 
 
 def _back(history: History) -> Button:
-    return Button("Verdict", verbs.TRAIT_EVIDENCE, str(history.trait.id))
+    return Button("Verdict", verbs.EVIDENCE_PAGE, f"{history.trait.id}.verdict")

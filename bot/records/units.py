@@ -1,7 +1,7 @@
 """The two units of work on the colony book, and the process's one way to reach it."""
 
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from datetime import datetime
 
 from alembic.util import CommandError
@@ -62,6 +62,10 @@ class Records:
         with unit_of_work():
             async with self._engines.reader.connect() as connection:
                 yield Book(server, connection, reader)
+
+    def public(self, server: int) -> AbstractAsyncContextManager[Book]:
+        """A server's book for reading, as far as everybody in it may know: for what is said to all of them."""
+        return self.read(server, NOBODY)
 
     @asynccontextmanager
     async def write(self, stamp: Stamp) -> AsyncIterator[WriteBook]:

@@ -17,7 +17,17 @@ class NothingToWeigh(Refusal):
 
 @dataclass(eq=False)
 class RecordsContradict(Refusal):
-    """The records of a trait cannot be weighed; the error says why."""
+    """The records of a trait cannot be weighed; the error says why, `about` what people call that which is in the way."""
 
     trait: str
     error: EvidenceRefused
+    about: str | None = None
+
+
+@dataclass(eq=False)
+class TooLong(Refusal):
+    """The weighing of a trait was given up after so many seconds; `most` is the largest group of unmarked animals in it."""
+
+    trait: str
+    seconds: float
+    most: str

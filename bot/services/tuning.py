@@ -109,13 +109,16 @@ def write_tuning(tuning: Tuning) -> dict[str, Any] | None:
     }
 
 
-def table_of(tuning: Tuning) -> tuple[Explanation, ...]:
-    """The table of explanations to weigh with. It loads numpy, so it is for a worker to call."""
-    shares = tuning.shares
+def table_of(tuning: Tuning, granted: Cause | None = None) -> tuple[Explanation, ...]:
+    """The table of explanations to weigh with; of one row where an explanation is taken for granted.
+
+    It loads numpy, so it is for a worker to call.
+    """
+    shares = tuning.shares if granted is None else {granted: Fraction(1)}
     total = sum(float(share) for share in shares.values())
     return tuple(
-        Explanation(cause, float(shares[cause]) / total, _grids(cause, tuning.spans), PREDICTS[cause])
-        for cause in Cause
+        Explanation(cause, float(share) / total, _grids(cause, tuning.spans), PREDICTS[cause])
+        for cause, share in shares.items()
     )
 
 

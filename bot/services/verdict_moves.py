@@ -10,10 +10,10 @@ from bot.services.broods import BroodView
 from bot.services.desk import Desk
 from bot.services.evidence import Weighable, evidence_on, weighable
 from bot.services.programme import Omitted
-from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict
+from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict, TooLong
 from bot.services.request import Request
 from bot.services.verdicts import Noted, Stood, note_verdict
-from bot.workers import AllBusy, Overdue, WorkerLost
+from bot.workers import AllBusy, WorkerLost
 
 _log = logging.getLogger(__name__)
 
@@ -21,7 +21,7 @@ PATIENCE = 30.0
 """Seconds after which a brood is answered without its verdict."""
 MOST_TRAITS = 2
 _OF_BROODS = frozenset({"brood.logged", "brood.scored"})
-_LATE = (Overdue, WorkerLost, AllBusy, TimeoutError)
+_LATE = (TooLong, WorkerLost, AllBusy, TimeoutError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ async def moves_of(desk: Desk, request: Request, view: BroodView) -> tuple[Move,
         return ()
     try:
         async with asyncio.timeout(PATIENCE):
-            found = await weighable(desk, request, lambda rows: [r for r in rows if r.id in wanted], request.actor)
+            found = await weighable(desk, request, lambda rows: [r for r in rows if r.id in wanted])
             moves = [await _move(desk, found, trait, latest, view.code) for trait in found.traits]
             for trait in found.traits:
                 await note_verdict(desk, request, trait.id)
@@ -76,7 +76,7 @@ async def moves_of_undo(desk: Desk, request: Request, undone: EventRow) -> tuple
     wanted = await _traits_of(desk, request, undone)
     try:
         async with asyncio.timeout(PATIENCE):
-            found = await weighable(desk, request, lambda rows: [row for row in rows if row.id in wanted])
+            found = await weighable(desk, request, lambda rows: [row for row in rows if row.id in wanted], for_all=True)
             return tuple([(trait, await note_verdict(desk, request, trait.id)) for trait in found.traits])
     except _LATE as error:
         _log.warning("the verdicts after an undo were not worked out: %r", error)

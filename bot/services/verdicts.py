@@ -77,9 +77,9 @@ async def note_verdict(desk: Desk, request: Request, trait: int) -> Noted:
 
     Raises:
         NoSuchTrait: there is none with this id.
-        Overdue, WorkerLost, AllBusy: there is no answer in time.
+        TooLong, WorkerLost, AllBusy: there is no answer in time.
     """
-    found = await weighable(desk, request, lambda rows: _only(trait, rows))
+    found = await weighable(desk, request, lambda rows: _only(trait, rows), for_all=True)
     evidence: Evidence | None = None
     try:
         evidence = await evidence_on(desk, found, found.traits[0])

@@ -4,6 +4,7 @@ from collections import OrderedDict
 
 from bot.services.tuning import Tuning, table_of
 from bot.workers import Workers
+from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import Findings
 from genetics.evidence.programme import Programme
 
@@ -12,8 +13,12 @@ DEADLINE = 60.0
 MOST_KEPT = 256
 
 
+Asked = tuple[Programme, Tuning, Cause | None]
+"""What is weighed, with which priors and figures, and the one explanation that is taken for granted, if one is."""
+
+
 class Weighings:
-    """Findings of the last `most` weighings, by what was weighed and with which priors and figures.
+    """Findings of the last `most` weighings, by what was asked.
 
     So a change of the book that bears on nothing in a programme leaves its findings where they are, and one that does is
     another programme. What a person may not read is in no programme of theirs.
@@ -21,44 +26,43 @@ class Weighings:
 
     def __init__(self, most: int = MOST_KEPT) -> None:
         self._most = most
-        self._kept: OrderedDict[tuple[Programme, Tuning], Findings] = OrderedDict()
+        self._kept: OrderedDict[Asked, Findings] = OrderedDict()
 
     def __len__(self) -> int:
         return len(self._kept)
 
-    def find(self, programme: Programme, tuning: Tuning) -> Findings | None:
+    def find(self, asked: Asked) -> Findings | None:
         """What came of weighing this, if that was lately."""
-        key = (programme, tuning)
-        if key in self._kept:
-            self._kept.move_to_end(key)
-        return self._kept.get(key)
+        if asked in self._kept:
+            self._kept.move_to_end(asked)
+        return self._kept.get(asked)
 
-    def keep(self, programme: Programme, tuning: Tuning, findings: Findings) -> None:
+    def keep(self, asked: Asked, findings: Findings) -> None:
         """Keep what came of weighing this; what was asked for longest ago makes room."""
-        self._kept[programme, tuning] = findings
-        self._kept.move_to_end((programme, tuning))
+        self._kept[asked] = findings
+        self._kept.move_to_end(asked)
         while len(self._kept) > self._most:
             self._kept.popitem(last=False)
 
 
 async def findings_of(
-    workers: Workers, kept: Weighings, programme: Programme, tuning: Tuning, *, deadline: float = DEADLINE
+    workers: Workers, kept: Weighings, programme: Programme, tuning: Tuning, granted: Cause | None = None
 ) -> Findings:
-    """The findings of a programme: kept ones, or worked out by a worker within `deadline` seconds.
+    """The findings of a programme: kept ones, or worked out by a worker within `DEADLINE` seconds.
 
     Raises:
         EvidenceRefused: the records cannot be weighed.
         Overdue, WorkerLost, AllBusy: there is no answer in time.
     """
-    found = kept.find(programme, tuning)
+    found = kept.find((programme, tuning, granted))
     if found is None:
-        found = await workers.run(weighed, programme, tuning, deadline=deadline)
-        kept.keep(programme, tuning, found)
+        found = await workers.run(weighed, programme, tuning, granted, deadline=DEADLINE)
+        kept.keep((programme, tuning, granted), found)
     return found
 
 
-def weighed(programme: Programme, tuning: Tuning) -> Findings:
+def weighed(programme: Programme, tuning: Tuning, granted: Cause | None = None) -> Findings:
     """The findings of a programme: a job for a worker process. Raises EvidenceRefused."""
     from genetics.evidence.weighing import weigh  # noqa: PLC0415 - only who weighs waits for numpy
 
-    return weigh(programme, table_of(tuning))
+    return weigh(programme, table_of(tuning, granted))

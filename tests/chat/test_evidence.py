@@ -63,3 +63,59 @@ async def test_a_brood_is_shown_while_its_verdict_is_worked_out_and_then_the_ver
     assert "11 ember" in outcome.text
     waiting.set()
     assert await outcome.until(lambda seen: "Nothing bore on it before." in seen.text, 10)
+
+
+async def test_the_pages_of_the_evidence_turn_in_place_and_the_picture_says_what_it_shows(chat: Chat) -> None:
+    await chat.type(SETUP)
+    await chat.type(BROOD)
+    await chat.type("/brood log of:P-1 scored:0 ember 12 wild, 9 weeks")
+    verdict = await chat.type("/trait evidence name:ember")
+    page = verdict
+    for label, said in (
+        ("By brood", "Without one brood, of the"),
+        ("Carriers", "Who carries ember"),
+        ("What could overturn it", "it would have to be true that:"),
+        ("Rests on", "scored young, after change #"),
+        ("Verdict", "ember"),
+    ):
+        page = await chat.press(page.message, label)
+        assert page.updated
+        assert said in first_line(page)
+    course = await chat.press(page.message, "How it moved")
+    (picture,) = course.messages[-1].attachments
+    assert picture.description is not None
+    assert "went from" in picture.description
+    assert "P-1.2" in picture.description
+
+
+async def test_pages_of_what_is_not_there_show_nothing(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type(BROOD)
+    async with sqlite_chat.bot.records.read(HOLLOW_LOG.id) as book:
+        trait = next(row.id for row in await book.traits() if row.name == "ember")
+    events = await sqlite_chat.events()
+    for verb in ("evidence.page", "evidence.course"):
+        foreign = await sqlite_chat.forge(f"m1:{verb}:{trait}", STRANGER, ELSEWHERE_ROOM, layout=True)
+        assert first_line(foreign).startswith("Which trait?")
+        for argument in ("", "x.broods", "999999.carriers", f"{trait}9"):
+            shown = await sqlite_chat.forge(f"m1:{verb}:{argument}", layout=True)
+            assert first_line(shown).startswith("Which trait?")
+    unknown = await sqlite_chat.forge(f"m1:evidence.page:{trait}.nothing", layout=True)
+    assert "ember" in first_line(unknown)
+    assert await sqlite_chat.events() == events
+
+
+async def test_a_trait_without_a_brood_says_what_to_type(sqlite_chat: Chat) -> None:
+    nothing = await sqlite_chat.type("/trait evidence name:frost")
+    assert "Set up a pairing with `/pair setup`" in nothing.text
+    unknown = await sqlite_chat.type("/trait evidence name:embr")
+    assert "ember" in unknown.text
+
+
+async def test_a_verdict_asked_for_twice_by_one_interaction_is_noted_once(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(SETUP)
+    logged = await sqlite_chat.type(BROOD)
+    await sqlite_chat.again(logged)
+    async with sqlite_chat.bot.records.read(HOLLOW_LOG.id) as book:
+        trait = next(row.id for row in await book.traits() if row.name == "ember")
+        assert len(await book.verdicts(trait, limit=9)) == 1

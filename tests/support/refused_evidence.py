@@ -8,5 +8,10 @@ from genetics.errors import EvidenceFault, EvidenceRefused
 SAID: list[tuple[Refusal, str]] = [
     (e.NothingToWeigh("ember"), "Set up a pairing with `/pair setup`"),
     (e.NothingToWeigh("ember", (("P-1.1", Omitted.UNSCORED),)), "P-1.1 (not scored yet). Score one with"),
+    (
+        e.RecordsContradict("ember", EvidenceRefused(EvidenceFault.TOO_WIDE, "g3"), "12 dams of P-4"),
+        "It is about 12 dams of P",
+    ),
+    (e.TooLong("ember", 60.0, "12 dams of P-4"), "took over 60 seconds, so I gave it up"),
     *((e.RecordsContradict("ember", EvidenceRefused(fault, "g3")), "cannot be weighed:") for fault in EvidenceFault),
 ]
