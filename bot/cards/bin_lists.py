@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from bot.cards import counts, verbs, words
-from bot.cards.bins import HIDDEN, REASONS
+from bot.cards.bin_state import HIDDEN
+from bot.cards.bins import REASONS
 from bot.cards.card import Button, Card
 from bot.cards.changes import done
 from bot.cards.ids import LONGEST_ARGUMENT

@@ -1,6 +1,8 @@
 """How a bin is shown: what lives in it, where from, how its counts went, and what it needs."""
 
 from bot.cards import counts, verbs, words
+from bot.cards.bin_life import backups_of, litter_of, warmth
+from bot.cards.bin_state import HIDDEN, accidents, looked, notes, standing
 from bot.cards.card import Button, Card, Drawing, Tone, Weight
 from bot.cards.care_words import comes_round, task_name
 from bot.cards.refusals_bins import last_disturbed
@@ -13,8 +15,6 @@ from bot.services.founding import Founders
 from bot.services.rearing import Mixed
 
 _EARLIER = 4
-HIDDEN = "a bin that is kept private"
-"""What stands for the code of a bin that the reader may not see."""
 REASONS = {
     CloseReason.MERGED: "emptied into another bin",
     CloseReason.MOVED_ON: "gone to another keeper",
@@ -35,6 +35,7 @@ def opened_card(view: BinView) -> Card:
             Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN),
             Button("Set up care", verbs.CARE_STARTER, row.code),
             Button("Show bin", verbs.BIN_SHOW, row.code),
+            *((Button("Quarantine", verbs.BIN_QUARANTINE, row.code),) if _is_new_stock(view) else ()),
             Button("Undo", verbs.UNDO, str(view.event)),
         ),
         tone=Tone.GOOD,
@@ -54,13 +55,19 @@ def bin_card(view: BinView) -> Card:
         )
     else:
         lead = f"{name}: not counted yet."
+    state = standing(view.state) if row.closed_at is None else ""
     return Card(
-        lead=lead,
+        lead=f"{state} {lead}".lstrip(),
         blocks=_blocks(view),
         buttons=_buttons(view),
         page=(verbs.BIN_SHOW, row.code),
         drawings=chart_of(view) if len(view.counts) > 1 else (),
     )
+
+
+def _is_new_stock(view: BinView) -> bool:
+    """Animals from elsewhere are kept apart at first."""
+    return not view.parents and any(founders.row.origin for founders in view.founders)
 
 
 def _how_known(count: CountRow) -> str:
@@ -81,12 +88,14 @@ def _buttons(view: BinView) -> tuple[Button, ...]:
     history = Button("History", verbs.BIN_HISTORY, f"{row.id}/")
     if row.closed_at is not None:
         return (history,)
+    release = (Button("Release", verbs.BIN_RELEASE, row.code),) if not view.state.free else ()
+    looks = (Button("Looked: clean", verbs.BIN_LOOKED, row.code),) if view.state.quarantine is not None else ()
     correct = (
         (Button("Correct last count", verbs.COUNT_CORRECT, str(view.counts[0].id)),)
         if view.counts and view.counts[0].typed is not None
         else ()
     )
-    return (Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN), *correct, history)
+    return (Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN), *looks, *release, *correct, history)
 
 
 def chart_of(view: BinView) -> tuple[Drawing, ...]:
@@ -172,7 +181,9 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     facts += [_founders(f, view.units) for f in view.founders]
     if view.parents:
         facts.append(f"From {words.listed(_parent(p.code, p.role) for p in view.parents)}")
+    facts += backups_of(row.id, view.backups) or _no_backup(view)
     blocks = [*(mixed_line(one) for one in view.mixed[:1]), "\n".join(facts), *_counted(view)]
+    blocks += _lives(view)
     blocks += _peace(view)
     if view.tasks:
         blocks.append(
@@ -193,6 +204,24 @@ def mixed_line(mixed: Mixed) -> str:
     if mixed.out:
         return f"{said}the breeders came out too late. Broods seen since then are left out of ratios."
     return f"{said}the breeders are not out. Broods seen since then are left out of ratios. Take them out with `/pair out`, and go on with one mother to a bin."
+
+
+def _no_backup(view: BinView) -> list[str]:
+    """A line that would be gone with its bin; of a bin of wild animals there are others."""
+    if view.row.closed_at is not None or not any(founders.row.states for founders in view.founders):
+        return []
+    return ["No backup: if this bin is lost, its line is. `/bin backup` names one."]
+
+
+def _lives(view: BinView) -> list[str]:
+    """The last look of a quarantine, what happened to the bin, how warm it is, and its litter."""
+    lines = [looked(view.state), *notes(view.state), accidents(view.state.accidents)]
+    if view.reading is not None:
+        lines.append(warmth(view.reading, view.species.figures["celsius"], view.units))
+    if view.litter is not None:
+        lines.append(litter_of(view.litter, view.batch))
+    said = [line for line in lines if line]
+    return ["\n".join(said)] if said else []
 
 
 def _counted(view: BinView) -> list[str]:

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from bot.cards import verbs, words
-from bot.cards.bins import HIDDEN, mixed_line
+from bot.cards.bin_state import HIDDEN
+from bot.cards.bins import mixed_line
 from bot.cards.broods import brood_line, names_of
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.records import BreederRole, DamHistory

@@ -11,6 +11,7 @@ from bot.cards import (
     refusals_finds,
     refusals_kinship,
     refusals_labels,
+    refusals_marks,
     refusals_photos,
     refusals_traits,
     verbs,
@@ -35,6 +36,7 @@ __all__ = [
     "refusals_finds",
     "refusals_kinship",
     "refusals_labels",
+    "refusals_marks",
     "refusals_photos",
     "refusals_traits",
     "worded",
@@ -54,6 +56,7 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
         buttons=(
             *refusals_bins.ways_on(refusal, typed, draft),
             *refusals_finds.ways_on(refusal, draft),
+            *refusals_marks.ways_on(refusal, draft),
             *_ways_on(refusal, typed, draft),
             *edit_button(draft),
         ),

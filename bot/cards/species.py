@@ -23,6 +23,8 @@ LABELS = {
     "female_share": "Females at birth",
     "growth_per_day": "Growth of a colony a day",
     "scoring_days": "Don't score colour before, days",
+    "quarantine_days": "Keep new stock apart, days",
+    "celsius": "Kept at, °C",
 }
 """What each figure is called, in at most 45 characters."""
 

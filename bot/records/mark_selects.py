@@ -52,6 +52,8 @@ BACKUPS = (
     .where(
         within(_backup),
         _backup.c.ended_at.is_(None),
+        tables.bins.c.closed_at.is_(None),
+        _of.c.closed_at.is_(None),
         or_(_backup.c.bin_id == bindparam("bin_id"), _backup.c.of_bin_id == bindparam("bin_id")),
     )
     .order_by(_backup.c.id)

@@ -1,9 +1,23 @@
 """All that the book says of a bin, gathered for its card."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from zoneinfo import ZoneInfo
 
-from bot.records import BinRow, Book, ClosingRow, CountRow, ParentRow, TaskRow, TransferRow, Units
+from bot.records import (
+    BackupRow,
+    BatchRow,
+    BinRow,
+    Book,
+    ClosingRow,
+    CountRow,
+    LitterRow,
+    ParentRow,
+    TaskRow,
+    TemperatureRow,
+    TransferRow,
+    Units,
+)
+from bot.services.bin_state import BinState, bin_state
 from bot.services.count_items import Item
 from bot.services.counts import classes_of
 from bot.services.days import zone_of
@@ -15,6 +29,7 @@ from bot.services.rearing import Mixed, mixed_by
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.species_cards import card_of
+from bot.services.temperature_log import latest_reading
 
 CHARTED = 60
 """The most counts of a bin that are looked at and drawn at once."""
@@ -35,6 +50,10 @@ class BinView:
         transfers: what came into it from another bin, and went from it.
         closing: why it is closed.
         rest: what last disturbed it, and whether to leave it alone.
+        state: whether it is on hold or in quarantine, and what happened to it.
+        backups: of which bin it is the backup, and which are its own.
+        reading: the latest temperature that still says how warm it is.
+        litter, batch: the last litter it got, and its batch.
         keepers: the names of its co-keepers.
         mixed: the pairings in it by which its generations are mixed.
         zone: where the days of the person who asks begin.
@@ -56,6 +75,11 @@ class BinView:
     mixed: tuple[Mixed, ...] = ()
     event: int | None = None
     units: Units | None = None
+    state: BinState = field(default_factory=BinState)
+    backups: tuple[BackupRow, ...] = ()
+    reading: TemperatureRow | None = None
+    litter: LitterRow | None = None
+    batch: BatchRow | None = None
 
 
 async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: int | None = None) -> BinView:
@@ -64,6 +88,8 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
     counts = await book.counts(row.id, limit=CHARTED)
     parts = await book.count_parts([count.id for count in counts])
     transfers = await book.transfers(row.id)
+    litter = next(iter(await book.litters_of(row.id, limit=1)), None)
+    batches = await book.batches() if litter is not None else ()
     return BinView(
         row=row,
         species=await card_of(desk, book, row.species_key),
@@ -75,6 +101,11 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         transfers=transfers,
         closing=await book.closing(row.id) if row.closed_at is not None else None,
         rest=rest_of(counts, parts, transfers, request.now),
+        state=await bin_state(book, row.id, request.now),
+        backups=await book.backups(row.id),
+        reading=await latest_reading(book, row.id, request.now),
+        litter=litter,
+        batch=next((batch for batch in batches if litter is not None and batch.id == litter.batch_id), None),
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         zone=await zone_of(book, request),
         mixed=mixed_by(await book.pairings_in(row.id), request.now),

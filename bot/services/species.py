@@ -67,9 +67,12 @@ LIFE: Final = (
     "female_share",
     "growth_per_day",
     "scoring_days",
+    "quarantine_days",
+    "celsius",
 )
 """The figures of a species' life, in the order in which they are told. Days in the pouch are at 22 °C; `pouch_factor` is
-those over 315/(T - 11); `adult_survival` is of 30 days; `scoring_days` is the age before which colour is not scored."""
+those over 315/(T - 11); `adult_survival` is of 30 days; `scoring_days` is the age before which colour is not scored;
+`quarantine_days` is how long new stock is kept apart; `celsius` is how warm it is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +102,11 @@ class SpeciesCard:
     def first_brood_days(self) -> Range:
         """Age at the first brood in days, at 22 °C."""
         return self._days("first_brood_days")
+
+    @property
+    def quarantine_days(self) -> Range:
+        """Days for which new stock is kept apart."""
+        return self._days("quarantine_days")
 
     def _days(self, name: str) -> Range:
         figure = self.figures[name]

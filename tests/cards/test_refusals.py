@@ -56,6 +56,7 @@ from tests.support.refused_evidence import SAID as SAID_OF_EVIDENCE
 from tests.support.refused_finds import SAID as SAID_OF_FINDS
 from tests.support.refused_kinship import SAID as SAID_OF_KINSHIP
 from tests.support.refused_labels import SAID as SAID_OF_LABELS
+from tests.support.refused_marks import SAID as SAID_OF_MARKS
 from tests.support.refused_photos import SAID as SAID_OF_PHOTOS
 from tests.support.screens import assert_card_fits
 
@@ -204,6 +205,7 @@ SAID: list[tuple[Refusal, str]] = [
     *SAID_OF_KINSHIP,
     *SAID_OF_LABELS,
     *SAID_OF_PHOTOS,
+    *SAID_OF_MARKS,
 ]
 
 
