@@ -54,7 +54,7 @@ def asked(kind: CareKind, text: str | None) -> str:
         CareKind.OTHER: words.plain(text or "something erased", 100),
         CareKind.SEPARATE: "part the young by sex, before they can mate",
         CareKind.PARENTS_OUT: "take the breeders out, or two generations are mixed",
-        CareKind.QUARANTINE_END: "the quarantine ends, look it over once more",
+        CareKind.QUARANTINE_END: "the quarantine ends with a clean look at it",
         CareKind.MOULT_PHOTO: "photograph the find again, now that it may have moulted",
         CareKind.SISTERS: "count the sisters of the find",
         CareKind.YOUNG_SEEN: "say the rest of the young you saw",

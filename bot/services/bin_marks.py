@@ -3,14 +3,15 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
-from bot.records import BinRow, Book, EventRow, HoldCause, MarkKind, Subject, WriteBook
+from bot.records import BinRow, Book, CareKind, EventRow, HoldCause, MarkKind, Subject, WriteBook
 from bot.services import times
 from bot.services.access import is_steward, require_keeper
 from bot.services.bin_state import BinState, bin_state
+from bot.services.dated_tasks import ask_on, local_day, settle
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
@@ -97,16 +98,24 @@ async def quarantine_bin(desk: Desk, request: Request, *, bin_text: str, until: 
                 await book.add_mark(row.id, MarkKind.QUARANTINE, until=end, note=note or None)
             else:
                 await book.set_until(running.id, end)
+            await _ask(book, request, row.id, end)
             event = await book.log(QUARANTINED, Subject(BIN, row.id))
         return await _marked(desk, book, request.now, event)
 
 
 def _end(text: str, usual: int, since: datetime, now: datetime, zone: ZoneInfo) -> datetime:
+    """The end date as typed: its beginning in the keeper's zone."""
     if not text.strip():
-        return since + timedelta(days=usual)
+        return times.read_day(f"in {usual} days", since, zone)
     if _NUMBER.fullmatch(text.strip()):
         return times.read_day(f"in {int(text)} days", since, zone)
     return times.read_day(text, now, zone)
+
+
+async def _ask(book: WriteBook, request: Request, bin_id: int, until: datetime) -> None:
+    """Ask whoever keeps a bin apart to look it over on the last day."""
+    day = await local_day(book, request.actor, until)
+    await ask_on(book, request, CareKind.QUARANTINE_END, day, about=Subject(BIN, bin_id), bin_id=bin_id)
 
 
 async def look_at_bin(
@@ -126,7 +135,7 @@ async def look_at_bin(
             await book.add_look(row.id, clean=clean, at=at, note=note or None)
             state = await bin_state(book, row.id, request.now)
             if state.quarantine is not None and state.clean and state.due:
-                await book.end_mark(state.quarantine.id)
+                await _over(book, row.id, state.quarantine.id)
             event = await book.log(LOOKED, Subject(BIN, row.id))
         return await _marked(desk, book, request.now, event)
 
@@ -172,19 +181,27 @@ async def _end_quarantine(
         raise EndsEarly(_label(row), running.until)
     if now_clean:
         await book.add_look(row.id, clean=True)
-    await book.end_mark(running.id)
+    await _over(book, row.id, running.id)
 
 
-async def carry_marks(book: WriteBook, source: int, target: int) -> None:
+async def _over(book: WriteBook, bin_id: int, quarantine: int) -> None:
+    await book.end_mark(quarantine)
+    await settle(book, Subject(BIN, bin_id), CareKind.QUARANTINE_END, done=True)
+
+
+async def carry_marks(book: WriteBook, request: Request, source: int, target: int) -> None:
     """Put a bin that got animals of another on hold and in quarantine as that one is, where it is not yet."""
     coming, there = await bin_state(book, source, book.stamp.now), await bin_state(book, target, book.stamp.now)
     known = {hold.cause for hold in there.holds}
     marks = [hold.id for hold in coming.holds if hold.cause not in known]
     if coming.quarantine is not None and coming.quarantine.until is not None:
+        until = coming.quarantine.until
         if there.quarantine is None:
             marks.append(coming.quarantine.id)
-        elif there.quarantine.until is not None and there.quarantine.until < coming.quarantine.until:
-            await book.set_until(there.quarantine.id, coming.quarantine.until)
+            await _ask(book, request, target, until)
+        elif there.quarantine.until is not None and there.quarantine.until < until:
+            await book.set_until(there.quarantine.id, until)
+            await _ask(book, request, target, until)
     await book.copy_marks(marks, target)
 
 

@@ -52,7 +52,7 @@ class BinView:
         rest: what last disturbed it, and whether to leave it alone.
         state: whether it is on hold or in quarantine, and what happened to it.
         backups: of which bin it is the backup, and which are its own.
-        reading: the latest temperature that still says how warm it is.
+        reading: the last temperature that was read in it.
         litter, batch: the last litter it got, and its batch.
         keepers: the names of its co-keepers.
         mixed: the pairings in it by which its generations are mixed.
@@ -103,7 +103,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         rest=rest_of(counts, parts, transfers, request.now),
         state=await bin_state(book, row.id, request.now),
         backups=await book.backups(row.id),
-        reading=await latest_reading(book, row.id, request.now),
+        reading=await latest_reading(book, row.id),
         litter=litter,
         batch=next((batch for batch in batches if litter is not None and batch.id == litter.batch_id), None),
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),

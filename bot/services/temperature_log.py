@@ -1,16 +1,15 @@
 """How warm bins are: readings put down, and what follows from the latest for the days of their pairings."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 from fractions import Fraction
 
-from bot.records import BinRow, Book, EventRow, PairingRow, Subject, TemperatureRow, Units, WriteBook
+from bot.records import Book, EventRow, PairingRow, Subject, TemperatureRow, Units
 from bot.services.access import require_keeper
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
 from bot.services.keepers import units_of
-from bot.services.rearing import REFERENCE_C, rearing_dates
+from bot.services.rearing_tasks import follow_temperature
 from bot.services.refusals import BinLabel, TakenBack
 from bot.services.request import Request
 from bot.services.species import Figure
@@ -19,8 +18,6 @@ from bot.services.temperatures import read_temperature
 
 BIN = "bin"
 TEMPERATURE = "bin.temperature"
-FRESH = timedelta(days=60)
-"""How long a reading says how warm a bin is: about two months, for rooms go with the seasons (a judgement)."""
 DANGER_C = Fraction(28)
 """Above this most keepers see losses (common practice, no source)."""
 _LOOKED_BACK = 60
@@ -65,32 +62,14 @@ async def log_temperature(
             require_keeper(request, row)
             at = max(row.opened_at, read_day(when, request.now, await zone_of(book, request)))
             await book.add_temperature(row.id, celsius, at)
-            await _move_dates(desk, book, row, request.now)
+            await follow_temperature(desk, book, request, row.id)
             event = await book.log(TEMPERATURE, Subject(BIN, row.id))
         return await _logged(desk, book, request, event)
 
 
-async def _move_dates(desk: Desk, book: WriteBook, row: BinRow, now: datetime) -> None:
-    celsius = await warmth_of(book, row.id, now)
-    card = await card_of(desk, book, row.species_key)
-    for pairing in await book.pairings_in(row.id):
-        if pairing.young_at is None or pairing.out_at is not None or pairing.ended_at is not None:
-            continue
-        dates = rearing_dates(card, pairing.young_at, celsius)
-        if (dates.separate_by, dates.parents_out_by) != (pairing.separate_by, pairing.parents_out_by):
-            await book.set_young(pairing.id, pairing.young_at, dates.separate_by, dates.parents_out_by)
-
-
-async def latest_reading(book: Book, bin_id: int, now: datetime) -> TemperatureRow | None:
-    """The latest temperature of a bin that still says how warm it is; None if there is none."""
-    found = await book.temperatures_of(bin_id, limit=1)
-    return found[0] if found and now - found[0].at <= FRESH else None
-
-
-async def warmth_of(book: Book, bin_id: int, now: datetime) -> Fraction:
-    """How warm a bin is, in °C: as last read, or else the usual temperature."""
-    reading = await latest_reading(book, bin_id, now)
-    return REFERENCE_C if reading is None else reading.celsius
+async def latest_reading(book: Book, bin_id: int) -> TemperatureRow | None:
+    """The last temperature of a bin; None if there is none."""
+    return next(iter(await book.temperatures_of(bin_id, limit=1)), None)
 
 
 async def _logged(desk: Desk, book: Book, request: Request, event: EventRow) -> TemperatureLogged:
