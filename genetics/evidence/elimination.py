@@ -3,7 +3,8 @@
 Factors are tables over discrete variables; the last axis runs over the nodes of the parameter grid (length 1 where a
 table does not depend on them). Variables are eliminated in min-fill order (Lauritzen & Sheehan 2003; peeling of
 pedigrees: Elston & Stewart 1971). Each elimination leaves a bucket; messages are brought to a maximum of 1 and their
-logarithms kept, so that nothing underflows. A pass back through the tree of buckets gives every marginal.
+logarithms kept, so that nothing underflows. A pass back through the tree of buckets gives the marginals that are asked
+for, at the nodes that matter.
 """
 
 import math
@@ -110,13 +111,54 @@ def _score(near: list[int], variable: int, sizes: tuple[int, ...]) -> int:
     return (missing << 40) | min(cells, (1 << 40) - 1)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Calibrated:
-    """All sums done: log Z for each node, and the joint posterior of each bucket's variables."""
+    """All sums done: log Z for each node, and on demand the joint posterior of a bucket's variables.
 
-    plan: Plan
-    log_z: Table
-    beliefs: tuple[Table, ...]
+    What is asked for is worked out once, from the last bucket back; nothing that was given before changes.
+    """
+
+    def __init__(self, plan: Plan, log_z: Table, held: Sequence[Table], messages: Sequence[Table]) -> None:
+        self.plan, self.log_z = plan, log_z
+        self._held, self._messages = held, messages
+        self._beliefs: dict[int, Table] = {}
+
+    @property
+    def cells(self) -> int:
+        """Cells of all tables that are held."""
+        return sum(table.size for table in self._held)
+
+    def at(self, where: NDArray[np.intp]) -> "Calibrated":
+        """The same at some of the nodes only."""
+
+        def some(tables: Sequence[Table]) -> list[Table]:
+            return [table if table.shape[-1] == 1 else table[..., where] for table in tables]
+
+        return Calibrated(self.plan, self.log_z[where], some(self._held), some(self._messages))
+
+    def belief(self, bucket: int) -> Table:
+        """P(the bucket's variables | node); 0 at a node at which the factors contradict each other."""
+        waiting = [bucket]
+        while waiting:
+            at = waiting[-1]
+            parent = self.plan.parents[at]
+            if at in self._beliefs:
+                waiting.pop()
+            elif parent < 0 or parent in self._beliefs:
+                self._beliefs[at] = self._outward(at)
+            else:
+                waiting.append(parent)
+        return self._beliefs[bucket]
+
+    def _outward(self, at: int) -> Table:
+        """A bucket's belief from its parent's; its own message is divided out of that, and 0/0 is 0."""
+        table, message, parent = self._held[at], self._messages[at], self.plan.parents[at]
+        outer = np.ones(1)
+        if parent >= 0:
+            scope, above, belief = self.plan.scopes[at], self.plan.scopes[parent], self._beliefs[parent]
+            drop = tuple([axis for axis, variable in enumerate(above) if variable not in scope])
+            outer = np.add.reduce(belief, axis=drop) if drop else belief
+        shape = outer.shape if outer.shape[-1] >= message.shape[-1] else message.shape
+        return np.asarray(table * np.divide(outer, message, out=np.zeros(shape), where=message > 0))
 
     def joint(self, scope: Sequence[int]) -> Table:
         """P(variables of `scope` | node), axes in that order, nodes last; they must stand together in one factor."""
@@ -125,26 +167,24 @@ class Calibrated:
         place = self.plan.place
         bucket = min([place[variable] for variable in scope])
         held = self.plan.scopes[bucket]
-        belief = self.beliefs[bucket]
+        belief = self.belief(bucket)
         drop = tuple([axis for axis, variable in enumerate(held) if variable not in scope])
         left = [variable for variable in held if variable in scope]
         summed = np.add.reduce(belief, axis=drop) if drop else belief
         return summed.transpose([*(left.index(variable) for variable in scope), len(left)])
 
 
-def potentials(factors: Sequence[Factor], plan: Plan) -> list[Table]:
-    """For each bucket the product of the factors that it holds, shaped for its scope."""
+def potentials(factors: Sequence[Factor], plan: Plan) -> list[list[Table]]:
+    """For each bucket the factors that it holds, shaped for its scope."""
     place = plan.place
-    held: list[Table | None] = [None] * len(plan.order)
+    held: list[list[Table]] = [[] for _ in plan.order]
     for factor in factors:
         places = [place[variable] for variable in factor.scope]
         order = sorted(range(len(places)), key=places.__getitem__)
         at = places[order[0]]
         table = factor.table.transpose([*order, len(order)])
-        table = _spread(table, [factor.scope[axis] for axis in order], plan.scopes[at])
-        mine = held[at]
-        held[at] = table if mine is None else mine * table
-    return [np.ones((1,) * (len(s) + 1)) if t is None else t for s, t in zip(plan.scopes, held, strict=True)]
+        held[at].append(_spread(table, [factor.scope[axis] for axis in order], plan.scopes[at]))
+    return held
 
 
 def _spread(table: Table, scope: Sequence[int], wider: tuple[int, ...]) -> Table:
@@ -155,8 +195,21 @@ def _spread(table: Table, scope: Sequence[int], wider: tuple[int, ...]) -> Table
     return table.reshape(shape)
 
 
+def _product(tables: list[Table], full: tuple[int, ...]) -> Table:
+    """Of tables that broadcast, the small ones first, brought to the full width so that sums count every state."""
+    tables.sort(key=_size)
+    table = np.ones((1,) * (len(full) + 1)) if not tables else tables[0]
+    for other in tables[1:]:
+        table = table * other
+    return table if table.shape[:-1] == full else np.broadcast_to(table, (*full, table.shape[-1]))
+
+
+def _size(table: Table) -> int:
+    return table.size
+
+
 def calibrate(factors: Sequence[Factor], sizes: tuple[int, ...], nodes: int, *, plan: Plan | None = None) -> Calibrated:
-    """Eliminate every variable, and pass back; `plan` is an order worked out before.
+    """Eliminate every variable; `plan` is an order worked out before.
 
     A node at which the factors contradict each other has log Z = −inf, and its beliefs are 0.
     """
@@ -164,43 +217,22 @@ def calibrate(factors: Sequence[Factor], sizes: tuple[int, ...], nodes: int, *, 
     constants = [factor.table for factor in factors if not factor.scope]
     factors = [factor for factor in factors if factor.scope]
     plan = planned(tuple([factor.scope for factor in factors]), sizes) if plan is None else plan
-    held = potentials(factors, plan)
-    inward: list[Table] = []
+    waiting = potentials(factors, plan)
+    held: list[Table] = []
+    messages: list[Table] = []
     tops: list[Table] = []
     for at, scope in enumerate(plan.scopes):
-        # A bucket that no factor spans is brought to its full width here, so that sums count every state.
-        table = held[at]
-        full = tuple([sizes[variable] for variable in scope])
-        if table.shape[:-1] != full:
-            table = held[at] = np.broadcast_to(table, (*full, table.shape[-1]))
+        table = _product(waiting[at], tuple([sizes[variable] for variable in scope]))
         message = np.add.reduce(table, axis=0)
         top = np.maximum.reduce(message.reshape(-1, message.shape[-1]))
+        held.append(table)
+        messages.append(message)
         tops.append(top)
-        message = message / np.where(top > 0, top, 1.0)
-        inward.append(message)
         parent = plan.parents[at]
         if parent >= 0:
-            held[parent] = held[parent] * _spread(message, scope[1:], plan.scopes[parent])
+            waiting[parent].append(_spread(message / np.where(top > 0, top, 1.0), scope[1:], plan.scopes[parent]))
     with np.errstate(divide="ignore"):
         log_z = sum((np.log(top) for top in tops if len(top) > 1), np.zeros(nodes))
         log_z = log_z + np.log(np.array([top[0] for top in tops if len(top) == 1])).sum()
         log_z = log_z + sum((np.log(constant) for constant in constants), np.zeros(nodes))
-    return Calibrated(plan, log_z, _outward(held, inward, plan))
-
-
-def _outward(held: list[Table], inward: list[Table], plan: Plan) -> tuple[Table, ...]:
-    """Beliefs from the last bucket back; a message is divided out of its parent's belief, and 0/0 is 0."""
-    beliefs: list[Table] = list(held)
-    for at in range(len(held) - 1, -1, -1):
-        table = held[at]
-        parent = plan.parents[at]
-        if parent >= 0:
-            message, scope, above = inward[at], plan.scopes[at], plan.scopes[parent]
-            belief = beliefs[parent]
-            drop = tuple([axis for axis, variable in enumerate(above) if variable not in scope])
-            outer = np.add.reduce(belief, axis=drop) if drop else belief
-            shape = outer.shape if outer.shape[-1] >= message.shape[-1] else message.shape
-            table = table * np.divide(outer, message, out=np.zeros(shape), where=message > 0)
-        total = np.add.reduce(table.reshape(-1, table.shape[-1]))
-        beliefs[at] = table / np.where(total > 0, total, 1.0)
-    return tuple(beliefs)
+    return Calibrated(plan, log_z, held, messages)

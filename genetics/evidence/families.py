@@ -162,8 +162,9 @@ def family_posterior(
     if not np.isfinite(log_z):
         raise EvidenceRefused(EvidenceFault.IMPOSSIBLE, "family")
     found = np.empty((size, 3))
-    for variable, belief in zip(plan.order, solved.beliefs, strict=True):
-        found[kept[variable]] = belief.reshape(3, -1).sum(axis=1)
+    # From the last bucket back, so that each has its parent's belief at hand.
+    for bucket in range(len(plan.order) - 1, -1, -1):
+        found[kept[plan.order[bucket]]] = solved.belief(bucket).reshape(3, -1).sum(axis=1)
     if len(leaves):
         joint = np.stack([solved.joint((int(number[d]), int(number[s])))[..., 0] for d, s in pairs.tolist()])
         found[leaves] = _unfolded(joint[folded], leaves, sexes, seen, moves)

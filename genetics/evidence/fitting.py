@@ -13,7 +13,7 @@ from genetics.evidence.elimination import Table
 from genetics.evidence.programme import Brood, Programme
 from genetics.evidence.rates import predicted
 from genetics.evidence.rows import RowWeighed
-from genetics.evidence.sums import counts_of, shares_of
+from genetics.evidence.telling import counts_of, shares_of
 
 TINY = 1e-13
 """Weights below this of the whole are left out of a mixture."""
@@ -54,7 +54,7 @@ def _mixture(programme: Programme, brood: Brood, leader: RowWeighed) -> Iterator
     """(cell,) weight; (cell, stratum) P(shows), and P(shows and is real), of all rows and nodes that matter."""
     for piece in leader.pieces:
         nodes = np.exp(piece.log_weights + piece.weighed.dropped[brood.name] - leader.dropped[brood.name])
-        for law, cavity in piece.weighed.cavities[brood.name]:
+        for law, cavity in piece.weighed.cavity(brood.name):
             weights = cavity * nodes
             keep = weights > TINY
             shares = shares_of(law, piece.setting.scoring, float(programme.daughters))

@@ -125,15 +125,26 @@ def _draws(mode: Mode, kind: Kind, sex: int) -> Table:
     return compositions(kind.members, mode.states) / kind.members
 
 
+def shape_of(
+    mode: Mode, dams: tuple[Kind, ...], sires: tuple[Kind, ...], stored: tuple[tuple[float, ...], ...]
+) -> tuple[int, ...]:
+    """The axes of a law's cells: dams, sires, then share and stored sire; 1 for an uncounted stock.
+
+    It tells how much work a law is before it is begun.
+    """
+    axes = [1 if kind.frequency is not None else _states(mode, kind) for kind in (*dams, *sires)]
+    for shares in stored:
+        axes += [len(shares), mode.states] if shares else []
+    return tuple(axes)
+
+
 @lru_cache(maxsize=512)
 def law_of(mode: Mode, dams: tuple[Kind, ...], sires: tuple[Kind, ...], stored: tuple[tuple[float, ...], ...]) -> Law:
     """The law of a brood.
 
     stored: for each dam the shares that a stored sire may have of it; empty: no stored sperm.
     """
-    shapes = [1 if kind.frequency is not None else _states(mode, kind) for kind in (*dams, *sires)]
-    for shares in stored:
-        shapes += [len(shares), mode.states] if shares else []
+    shapes = shape_of(mode, dams, sires, stored)
     total = np.zeros((*shapes, 2, mode.states))
     extra = len(dams) + len(sires)
     for i, (dam, shares) in enumerate(zip(dams, stored, strict=True)):

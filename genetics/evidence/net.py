@@ -5,17 +5,27 @@ out of it has a variable for that mother. Where a brood may have several single 
 it was, and each possibility has a table of its own that is 1 wherever another one is meant: no table spans them all.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import math
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from genetics.errors import EvidenceFault, EvidenceRefused
-from genetics.evidence.elimination import Factor, Table
+from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Cause, Figure
 from genetics.evidence.founding import SEXES, Setting, both_loci_chance, founder_tables, loci_shown, odd_groups
-from genetics.evidence.laws import Heaps, Kind, Law, compositions, heaped, law_of, multinomial, number_of_compositions
+from genetics.evidence.laws import (
+    Kind,
+    Law,
+    compositions,
+    heaped,
+    law_of,
+    multinomial,
+    number_of_compositions,
+    shape_of,
+)
+from genetics.evidence.links import BroodPart, Link, Net, Parent, Stands, sole, stored_figure, without_twins
 from genetics.evidence.programme import (
     UNCOUNTED,
     Brood,
@@ -23,7 +33,6 @@ from genetics.evidence.programme import (
     Founders,
     Group,
     Kept,
-    Mated,
     Pairing,
     Sharing,
     Stock,
@@ -33,59 +42,16 @@ from genetics.traits import Appearance
 
 WIDEST_BIN = 3_000
 """Compositions of one bin that are still taken as one variable."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class BroodPart:
-    """One possibility for the parents of a brood.
-
-    chosen: for each identity variable (its size, the state at which this part holds). scope: identity variables, then
-    the variables of the cells. cells, looks: the law's rows for each cell. heaps: which cells share a row.
-    """
-
-    chosen: tuple[tuple[int, int], ...]
-    scope: tuple[int, ...]
-    law: Law
-    cells: NDArray[np.intp]
-    looks: NDArray[np.intp]
-    heaps: Heaps
-
-    def table(self, values: Table) -> Table:
-        """Values of each cell, 1 wherever another possibility is meant; the cells' axes come first in `values`."""
-        if not self.chosen:
-            return values
-        full = np.ones((*(size for size, _ in self.chosen), *values.shape))
-        full[tuple(state for _, state in self.chosen)] = values
-        return full
-
-
-@dataclass(frozen=True, slots=True)
-class Stands:
-    """Where a group's genotypes stand: its variable, its members, and the variable that tells whether any carries."""
-
-    variable: int
-    members: int
-    none_carries: int | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Net:
-    """Variables and tables of a programme under one mode, without what was seen in the broods.
-
-    sizes: states of each variable. domains: which of a genotype's or a composition's states they are. known: tables of priors, looks of founders, descent; bare: the same without looks.
-    broods: the possibilities of each brood. groups: where each stands.
-    """
-
-    sizes: tuple[int, ...]
-    domains: tuple[NDArray[np.intp], ...]
-    known: tuple[Factor, ...]
-    bare: tuple[Factor, ...]
-    broods: Mapping[str, tuple[BroodPart, ...]]
-    groups: Mapping[str, Stands]
+WIDEST_LAW = 300_000
+"""Cells of the table of one brood's possible parents."""
 
 
 def net_of(setting: Setting) -> Net:
-    """The net. Raises EvidenceRefused (TOO_WIDE) for a bin with more compositions than `WIDEST_BIN`."""
+    """The net, none of its tables worked out but those of single animals.
+
+    Raises EvidenceRefused (TOO_WIDE) for a bin with more compositions than `WIDEST_BIN`, and for a brood with more cells
+    of possible parents than `WIDEST_LAW`.
+    """
     return _Builder(setting).built()
 
 
@@ -96,8 +62,7 @@ class _Builder:
         self.setting = setting
         self.programme, self.mode = setting.programme, setting.mode
         self.domains: list[NDArray[np.intp]] = []
-        self.known: list[Factor] = []
-        self.bare: list[Factor] = []
+        self.known: list[Link] = []
         self.wholes: dict[str, int] = {}
         self.members: dict[tuple[str, str], int] = {}
         self.stored: dict[tuple[str, str], int] = {}
@@ -113,16 +78,19 @@ class _Builder:
             self.parts_of(brood)
         stands = {group.name: self.stand(group) for group in self.programme.groups}
         sizes = tuple(len(domain) for domain in self.domains)
-        return Net(sizes, tuple(self.domains), tuple(self.known), tuple(self.bare), self.parts, stands)
+        return Net(sizes, tuple(self.domains), tuple(self.known), self.parts, stands)
 
     def new(self, size: int, domain: NDArray[np.intp] | None = None) -> int:
         """A variable of that many states, or of those among them that are possible."""
         self.domains.append(np.arange(size) if domain is None else domain)
         return len(self.domains) - 1
 
-    def add(self, factor: Factor, bare: Factor | None = None) -> None:
-        self.known.append(factor)
-        self.bare.append(factor if bare is None else bare)
+    def add(self, scope: tuple[int, ...], seen: Callable[[], Table], bare: Callable[[], Table] | None = None) -> None:
+        self.known.append(Link(scope, seen, bare))
+
+    def set(self, scope: tuple[int, ...], table: Table) -> None:
+        """A table that is small."""
+        self.add(scope, lambda: table)
 
     # Groups
 
@@ -156,7 +124,7 @@ class _Builder:
             else:
                 whole, one = self.whole(name), self.new(self.mode.states)
                 shares = compositions(group.number, self.mode.states)[self.domains[whole]] / group.number
-                self.add(Factor((whole, one), shares[..., None]))
+                self.set((whole, one), shares[..., None])
                 self.members[name, use] = one
         return self.members[name, use]
 
@@ -169,14 +137,13 @@ class _Builder:
         prior, look = founder_tables(self.setting, group)
         if members > 1:
             variable = self.new(self.states(members, group.name))
-            seen, bare = multinomial(prior * look, members), multinomial(prior, members)
-        else:
-            there = np.flatnonzero(prior.any(axis=1))
-            # Where nothing is possible everything stays, so that the sum comes to 0.
-            there = there if len(there) else np.arange(self.mode.states)
-            variable = self.new(self.mode.states, there)
-            seen, bare = (prior * look)[there], prior[there]
-        self.add(Factor((variable,), seen), Factor((variable,), bare))
+            self.add((variable,), lambda: multinomial(prior * look, members), lambda: multinomial(prior, members))
+            return variable
+        there = np.flatnonzero(prior.any(axis=1))
+        # Where nothing is possible everything stays, so that the sum comes to 0.
+        there = there if len(there) else np.arange(self.mode.states)
+        variable = self.new(self.mode.states, there)
+        self.add((variable,), lambda: (prior * look)[there], lambda: prior[there])
         return variable
 
     def both_loci(self) -> None:
@@ -185,7 +152,7 @@ class _Builder:
         A chain over the odd groups remembers at which loci: 0 none, 1 the first, 2 the second, 3 both.
         """
         shown, before = loci_shown(self.mode), None
-        chain: list[Factor] = []
+        chain: list[tuple[tuple[int, ...], Table]] = []
         for group in odd_groups(self.programme):
             number, whole, after = group.number or 1, self.whole(group.name), self.new(4)
             held = shown
@@ -194,17 +161,17 @@ class _Builder:
                 held = np.bitwise_or.reduce(np.where(members, shown, 0), axis=1)
             held = held[self.domains[whole]]
             if before is None:
-                chain.append(Factor((whole, after), np.eye(4)[held][..., None]))
+                chain.append(((whole, after), np.eye(4)[held][..., None]))
             else:
-                chain.append(Factor((whole, before, after), np.eye(4)[held[:, None] | np.arange(4)][..., None]))
+                chain.append(((whole, before, after), np.eye(4)[held[:, None] | np.arange(4)][..., None]))
             before = after
         if before is not None:
             both = np.zeros((4, len(chance := both_loci_chance(self.setting))))
             both[3] = 1 / np.where(chance > 0, chance, np.inf)
-            chain.append(Factor((before,), both))
+            chain.append(((before,), both))
         # The last link first: what is possible is read in this order.
-        for factor in reversed(chain):
-            self.add(factor)
+        for scope, table in reversed(chain):
+            self.set(scope, table)
 
     def frequency(self, group: Founders) -> Table:
         figure = Figure.HOME if group.stock is Stock.HOME else Figure.AWAY
@@ -220,37 +187,48 @@ class _Builder:
 
     def kept(self, brood: Brood, sex: Sex, look: Appearance | None, members: int, name: str) -> int:
         """Animals kept back from a brood: given its parents and their look, independent draws."""
-        parts = self.parts_of(brood)
-        chances = [self.kept_chances(part.law, SEXES[sex], look) for part in parts]
+        parts, at = self.parts_of(brood), SEXES[sex]
+        there = np.arange(self.mode.states)
         if members > 1:
             variable = self.new(self.states(members, name))
-            values = [multinomial(one, members) for one in chances]
         else:
-            possible = np.zeros(self.mode.states, dtype=bool)
-            for part, one in zip(parts, chances, strict=True):
-                possible |= one[np.unique(part.cells)].any(axis=(0, 2))
-            there = np.flatnonzero(possible) if possible.any() else np.arange(self.mode.states)
+            born = np.any([part.law.genotypes[np.unique(part.cells), at].any(axis=0) for part in parts], axis=0)
+            possible = born & self.score(at, look).any(axis=1)
+            there = np.flatnonzero(possible) if possible.any() else there
             variable = self.new(self.mode.states, there)
-            values = [one[:, there] for one in chances]
-        for part, value in zip(parts, values, strict=True):
-            self.add(Factor((*part.scope, variable), part.table(value[part.cells])))
+        for part in parts:
+
+            def drawn(part: BroodPart = part) -> Table:
+                one = self.kept_chances(part.law, at, look)
+                values = multinomial(one, members) if members > 1 else one[:, there]
+                return part.table(values[part.cells])
+
+            self.add((*part.scope, variable), drawn)
         return variable
 
     def kept_chances(self, law: Law, sex: int, look: Appearance | None) -> Table:
         """(row, genotype, node) P(genotype | this look) of a surviving young."""
-        seen = self.setting.scoring.seen
-        score = seen.sum(axis=1) if look is None else seen[:, self.setting.look(look)]
-        chances = law.genotypes[:, sex, :, None] * score[self.mode.shows[sex]]
+        chances = law.genotypes[:, sex, :, None] * self.score(sex, look)
         total = chances.sum(axis=1, keepdims=True)
         return np.asarray(chances / np.where(total > 0, total, 1.0))
+
+    def score(self, sex: int, look: Appearance | None) -> Table:
+        """(genotype, node) weight of a young that lives and is scored so."""
+        seen = self.setting.scoring.seen
+        score = seen.sum(axis=1) if look is None else seen[:, self.setting.look(look)]
+        return np.asarray(score[self.mode.shows[sex]])
 
     def none_carry(self, group: Kept) -> int:
         """A yes or no: no member of a group that is nobody's parent has a copy."""
         clean, variable = np.array(self.mode.copies) == 0, self.new(2)
         for part in self.parts_of(self.programme.brood(group.brood)):
-            share = self.kept_chances(part.law, SEXES[group.sex], group.look)[:, clean].sum(axis=1)
-            values = np.stack([1 - share**group.number, share**group.number], axis=1)
-            self.add(Factor((*part.scope, variable), part.table(values[part.cells])))
+
+            def told(part: BroodPart = part) -> Table:
+                share = self.kept_chances(part.law, SEXES[group.sex], group.look)[:, clean].sum(axis=1)
+                values = np.stack([1 - share**group.number, share**group.number], axis=1)
+                return part.table(values[part.cells])
+
+            self.add((*part.scope, variable), told)
         return variable
 
     def bystanders(self, group: Founders) -> Stands:
@@ -260,12 +238,13 @@ class _Builder:
         seen = prior * look
         total = seen.sum(axis=0)
         variable, none = self.new(self.mode.states), self.new(2)
-        self.add(Factor((variable,), seen / np.where(total > 0, total, 1.0)), Factor((variable,), prior))
-        tables = []
-        for chances in (seen, prior):
+        self.add((variable,), lambda: seen / np.where(total > 0, total, 1.0), lambda: prior)
+
+        def yes_and_no(chances: Table) -> Table:
             every, without = chances.sum(axis=0) ** number, chances[clean].sum(axis=0) ** number
-            tables.append(Factor((none,), np.stack([every - without, without])))
-        self.add(*tables)
+            return np.stack([every - without, without])
+
+        self.add((none,), lambda: yes_and_no(seen), lambda: yes_and_no(prior))
         return Stands(variable, 1, none)
 
     # Broods
@@ -290,10 +269,10 @@ class _Builder:
                     if identity is not None:
                         chosen.append((many, state))
                         scope.append(identity)
-                parts.append(self.part(tuple(chosen), scope, mother, father, borne))
+                parts.append(self.part(pairing, tuple(chosen), scope, (mother, father), borne))
         return tuple(parts)
 
-    def side(self, brood: Brood, names: list[str], sharing: Sharing) -> list[list[tuple[Kind, int | None]]]:
+    def side(self, brood: Brood, names: list[str], sharing: Sharing) -> list[list[Parent]]:
         """The possibilities of one side, each with its kinds and their variables; weights in the kinds.
 
         ONE: a possibility for each group. EACH: one possibility, of them all.
@@ -303,7 +282,7 @@ class _Builder:
         shares = [weight / sum(weights) for weight in weights]
         if sharing is Sharing.ONE or self.setting.fresh or (len(names) == 1 and numbers[0] == 1):
             return [[(Kind(weight=s), self.member(n, brood.name))] for n, s in zip(names, shares, strict=True)]
-        kinds: list[tuple[Kind, int | None]] = []
+        kinds: list[Parent] = []
         for name, number, share in zip(names, numbers, shares, strict=True):
             group = self.programme.group(name)
             if number is None and isinstance(group, Founders):
@@ -312,40 +291,42 @@ class _Builder:
                 kinds.append((Kind(number or 1, None, share), self.whole(name)))
         return [kinds]
 
-    def identity(self, side: list[list[tuple[Kind, int | None]]]) -> int | None:
+    def identity(self, side: list[list[Parent]]) -> int | None:
         if len(side) == 1:
             return None
         variable = self.new(len(side))
-        self.add(Factor((variable,), np.array([[one[0][0].weight] for one in side])))
+        self.set((variable,), np.array([[one[0][0].weight] for one in side]))
         return variable
 
     def part(
         self,
+        pairing: Pairing,
         chosen: tuple[tuple[int, int], ...],
         scope: list[int],
-        mother: list[tuple[Kind, int | None]],
-        father: list[tuple[Kind, int | None]],
+        parents: tuple[list[Parent], list[Parent]],
         stored: list[tuple[tuple[float, ...], list[int]]],
     ) -> BroodPart:
-        alone = len(mother) == 1, len(father) == 1
-        dams = tuple(_sole(kind) if alone[0] else kind for kind, _ in mother)
-        sires = tuple(_sole(kind) if alone[1] else kind for kind, _ in father)
-        law = law_of(self.mode, dams, sires, tuple(shares for shares, _ in stored))
-        axes = [variable for _, variable in (*mother, *father) if variable is not None]
+        dams, sires = (tuple(sole(kind) if len(side) == 1 else kind for kind, _ in side) for side in parents)
+        sperm = tuple(shares for shares, _ in stored)
+        size = math.prod(shape_of(self.mode, dams, sires, sperm))
+        if size > WIDEST_LAW:
+            names = [dam.group for dam in pairing.dams] + list(pairing.sires)
+            biggest = max(names, key=lambda name: self.programme.group(name).number or 0)
+            raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest, str(size))
+        law = law_of(self.mode, dams, sires, sperm)
+        axes = [variable for side in parents for _, variable in side if variable is not None]
         for _, variables in stored:
             axes += variables
-        axes, cells, looks = _without_twins(axes, law.cells, law.looks)
+        axes, cells, looks = without_twins(axes, law.cells, law.looks)
         if any(len(self.domains[variable]) < size for variable, size in zip(axes, looks.shape, strict=True)):
             there = np.ix_(*(self.domains[variable] for variable in axes))
             cells, looks = cells[there], looks[there]
         heaps = law.heaps if looks is law.looks else heaped(looks)
         return BroodPart(chosen, (*scope, *axes), law, cells, looks, heaps)
 
-    def and_mean_sperm(
-        self, dam: Dam, fathers: list[list[tuple[Kind, int | None]]]
-    ) -> list[list[tuple[Kind, int | None]]]:
+    def and_mean_sperm(self, dam: Dam, fathers: list[list[Parent]]) -> list[list[Parent]]:
         """Under a threshold: stored sperm by its mean share, each young of it by a sire of its own out of the stock."""
-        figure = _stored_figure(dam)
+        figure = stored_figure(dam)
         share = 0.0 if figure is None else self.setting.grids[figure].mean
         if share == 0:
             return fathers
@@ -354,14 +335,14 @@ class _Builder:
 
     def stored_of(self, brood: Brood, pairing: Pairing, dam: Dam) -> tuple[tuple[float, ...], list[int]]:
         """The shares that a stored sire may have, and the variables of that share and of that sire."""
-        figure = _stored_figure(dam)
+        figure = stored_figure(dam)
         if figure is None or self.mode.cause is Cause.MATERNAL or self.setting.fresh:
             return (), []
         grid = self.setting.grids[figure]
         if max(grid.nodes) == 0:
             return (), []
         share = self.new(len(grid.nodes))
-        self.add(Factor((share,), np.array(grid.weights)[:, None]))
+        self.set((share,), np.array(grid.weights)[:, None])
         return grid.nodes, [share, self.stored_sire(pairing, dam)]
 
     def stored_sire(self, pairing: Pairing, dam: Dam) -> int:
@@ -375,25 +356,3 @@ class _Builder:
             else:
                 self.stored[key] = self.kept(self.programme.brood(group.brood), Sex.MALE, None, 1, "")
         return self.stored[key]
-
-
-def _stored_figure(dam: Dam) -> Figure | None:
-    if dam.mated is Mated.ISOLATED:
-        return None
-    return Figure.STORED_HAD_MALES if dam.mated is Mated.HAD_MALES else Figure.STORED_UNKNOWN
-
-
-def _sole(kind: Kind) -> Kind:
-    return Kind(kind.members, kind.frequency)
-
-
-def _without_twins(
-    axes: list[int], cells: NDArray[np.intp], looks: NDArray[np.intp]
-) -> tuple[list[int], NDArray[np.intp], NDArray[np.intp]]:
-    """One variable on two axes (a stored sire that is the sire) becomes one axis, the diagonal of the two."""
-    for place in range(len(axes) - 1, 0, -1):
-        first = axes.index(axes[place])
-        if first < place:
-            cells, looks = (np.moveaxis(np.diagonal(t, 0, first, place), -1, first) for t in (cells, looks))
-            axes = axes[:place] + axes[place + 1 :]
-    return axes, cells, looks

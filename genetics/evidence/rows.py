@@ -16,22 +16,26 @@ from genetics.evidence.programme import Founders, Misread, Pairing, Programme, S
 from genetics.evidence.rates import Rated, rated
 from genetics.evidence.sampling import sampled
 from genetics.evidence.scoring import locus_scoring
-from genetics.evidence.sums import Weighed, weigh
+from genetics.evidence.sums import Begun, Weighed, begin, finish, some_nodes
 from genetics.evidence.threshold import threshold_mode, threshold_scoring
 
-CELLS = 3_000_000
-"""Cells of one table at a time (24 MB); wider ones are done in pieces of the grid."""
+CELLS = 400_000
+"""Cells of one table at a time (3 MB); wider ones are done in pieces of the grid."""
 WIDEST = 3_000_000
 """Cells of the widest table over all nodes, up to which the sum is exact."""
 FEW, MANY = 400, 1_600
 """Particles of a run: at first, and where the explanation turns out to matter."""
+NEGLIGIBLE = 1e-15
+"""A figure, or an explanation, whose weight among all others is below this with any brood left out is not looked at
+more closely."""
 LOST = frozenset({Cause.RECESSIVE, Cause.BOTH_LOCI})
 """Explanations under which an odd founder can have one genotype only, whatever its stock."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """One mode of a row: its setting, log prior weight of each node, and what the weighing gave."""
+    """One mode of a row: its setting, log prior weight of each node, and what the weighing gave; nodes that do not
+    matter are left out of all three."""
 
     setting: Setting
     log_weights: Table
@@ -42,7 +46,8 @@ class Piece:
 class RowWeighed:
     """A row of the table weighed: log P(records), the same without each brood, the pieces or the rates behind it.
 
-    error: standard error of `log_evidence`; 0: exact but for the quadrature.
+    error: standard error of `log_evidence`; 0: exact but for the quadrature. A row that does not matter has no pieces,
+    and the most that it can come to without each brood.
     """
 
     row: Explanation
@@ -52,6 +57,35 @@ class RowWeighed:
     rates: Rated | None = None
     error: float = 0.0
     fresh: tuple[str, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opened:
+    """One mode of a row begun, or sampled; error: standard error of its log evidence."""
+
+    setting: Setting
+    log_weights: Table
+    begun: Begun | Weighed
+    error: float = 0.0
+
+    def without(self, name: str) -> tuple[Table, Table]:
+        """(node,) least and most that the log evidence without a brood can be."""
+        held = self.begun
+        return (held.least[name], held.most[name]) if isinstance(held, Begun) else (held.dropped[name],) * 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RowBegun:
+    """A row's log evidence, and for each brood between which figures it lies without it."""
+
+    row: Explanation
+    programme: Programme
+    log_evidence: float
+    least: Mapping[str, float]
+    most: Mapping[str, float]
+    opened: tuple[Opened, ...] = ()
+    rates: Rated | None = None
+    error: float = 0.0
 
 
 def log_sum(table: Table) -> float:
@@ -65,46 +99,88 @@ def log_sum(table: Table) -> float:
 
 
 def row_weighed(row: Explanation, programme: Programme, particles: int = FEW) -> RowWeighed:
-    """Weigh one explanation; where it must be sampled, with so many particles in each run. Raises EvidenceRefused (TOO_WIDE) beyond what can be summed."""
+    """Weigh one explanation; where it must be sampled, with so many particles in each run.
+
+    Raises EvidenceRefused (TOO_WIDE) beyond what can be summed.
+    """
+    return finished(row_begun(row, programme, particles))
+
+
+def row_begun(row: Explanation, programme: Programme, particles: int = FEW) -> RowBegun:
+    """The evidence of one explanation. Raises EvidenceRefused as `row_weighed` does."""
     if not row.cause.inherited:
         rates = rated(row, programme)
-        return RowWeighed(row, rates.log_evidence, rates.dropped, rates=rates)
-    found = [_piece(setting, log_weights, particles) for setting, log_weights in settings(row, programme)]
-    pieces = tuple(piece for piece, _ in found)
-    log_evidence = log_sum(np.concatenate([piece.log_weights + piece.weighed.log_evidence for piece in pieces]))
+        return RowBegun(row, programme, rates.log_evidence, rates.dropped, rates.dropped, rates=rates)
+    opened = tuple(_opened(setting, log_weights, particles) for setting, log_weights in settings(row, programme))
+    log_evidence = _over(opened, [one.begun.log_evidence for one in opened])
+    without = {brood.name: [one.without(brood.name) for one in opened] for brood in programme.broods}
+    least = {name: _over(opened, [low for low, _ in bounds]) for name, bounds in without.items()}
+    most = {name: _over(opened, [high for _, high in bounds]) for name, bounds in without.items()}
+    return RowBegun(row, programme, log_evidence, least, most, opened, error=_error(opened, log_evidence))
+
+
+def finished(begun: RowBegun) -> RowWeighed:
+    """What each brood and animal comes to under the row."""
+    if begun.rates is not None:
+        return RowWeighed(begun.row, begun.log_evidence, begun.rates.dropped, rates=begun.rates)
+    pieces = tuple(piece for one in begun.opened if (piece := _piece(one, begun)) is not None)
     dropped = {
-        brood.name: log_sum(np.concatenate([p.log_weights + p.weighed.dropped[brood.name] for p in pieces]))
-        for brood in programme.broods
+        name: log_sum(np.concatenate([[-np.inf], *(p.log_weights + p.weighed.dropped[name] for p in pieces)]))
+        for name in begun.least
     }
-    error = _error(found, log_evidence)
-    fresh = tuple(g.name for g in programme.groups if g.number is not None and g.number > 1)
+    groups = begun.programme.groups
+    fresh = tuple(group.name for group in groups if group.number is not None and group.number > 1)
     return RowWeighed(
-        row,
-        log_evidence,
+        begun.row,
+        begun.log_evidence,
         dropped,
         pieces,
-        error=error,
-        fresh=fresh if row.cause is Cause.THRESHOLD and not error else (),
+        error=begun.error,
+        fresh=fresh if begun.row.cause is Cause.THRESHOLD and not begun.error else (),
     )
 
 
-def _piece(setting: Setting, log_weights: Table, particles: int) -> tuple[Piece, float]:
-    """A mode weighed exactly, or sampled where it is too wide; and the standard error of its log evidence."""
+def bounded(begun: RowBegun) -> RowWeighed:
+    """A row that does not matter, whatever brood is left out."""
+    return RowWeighed(begun.row, begun.log_evidence, begun.most, rates=begun.rates, error=begun.error)
+
+
+def _over(opened: tuple[Opened, ...], logs: list[Table]) -> float:
+    return log_sum(np.concatenate([one.log_weights + log for one, log in zip(opened, logs, strict=True)]))
+
+
+def _opened(setting: Setting, log_weights: Table, particles: int) -> Opened:
+    """A mode begun exactly, or sampled where it is too wide."""
     try:
-        return Piece(setting, log_weights, weigh(setting, most=WIDEST, cells=CELLS)), 0.0
+        return Opened(setting, log_weights, begin(setting, most=WIDEST, cells=CELLS))
     except EvidenceRefused as refused:
         if refused.fault is not EvidenceFault.TOO_WIDE:
             raise
     weighed, error = sampled(setting, log_weights, most=WIDEST, particles=particles)
-    return Piece(setting, log_weights, weighed), error
+    return Opened(setting, log_weights, weighed, error)
 
 
-def _error(found: list[tuple[Piece, float]], log_evidence: float) -> float:
+def _piece(one: Opened, row: RowBegun) -> Piece | None:
+    """The mode at the nodes that matter with all broods or without one of them; None if none does."""
+    if isinstance(one.begun, Weighed):
+        return Piece(one.setting, one.log_weights, one.begun)
+    limit = float(np.log(NEGLIGIBLE))
+    matters = one.log_weights + one.begun.log_evidence > row.log_evidence + limit
+    for name, least in row.least.items():
+        matters |= one.log_weights + one.begun.most[name] > least + limit
+    where = np.flatnonzero(matters)
+    if not len(where):
+        return None
+    weighed = finish(one.begun, where, cells=CELLS)
+    return Piece(some_nodes(one.setting, where), one.log_weights[where], weighed)
+
+
+def _error(opened: tuple[Opened, ...], log_evidence: float) -> float:
     """Standard error of a row's log evidence from those of its modes, each by its part in it."""
     if not np.isfinite(log_evidence):
         return 0.0
-    parts = [np.exp(log_sum(piece.log_weights + piece.weighed.log_evidence) - log_evidence) for piece, _ in found]
-    return float(sum((part * error) ** 2 for part, (_, error) in zip(parts, found, strict=True)) ** 0.5)
+    parts = [np.exp(log_sum(one.log_weights + one.begun.log_evidence) - log_evidence) for one in opened]
+    return float(sum((part * one.error) ** 2 for part, one in zip(parts, opened, strict=True)) ** 0.5)
 
 
 def settings(row: Explanation, programme: Programme) -> Iterator[tuple[Setting, Table]]:

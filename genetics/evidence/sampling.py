@@ -5,6 +5,7 @@ the standard error. That found broods turn up is conditioned on exactly, over th
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,7 +16,8 @@ from genetics.evidence.founding import SEXES, Setting, founder_tables, odd_group
 from genetics.evidence.laws import Law, heaped
 from genetics.evidence.particles import Particles, Whole
 from genetics.evidence.programme import Brood, Founders, Group, Kept, Programme
-from genetics.evidence.sums import STRATA, Weighed, log_anything, turned_up
+from genetics.evidence.sums import Cavity, Weighed, turned_up
+from genetics.evidence.telling import STRATA, log_anything
 
 RUNS = 6
 ANIMALS = 400
@@ -51,11 +53,12 @@ def sampled(setting: Setting, log_weights: Table, *, most: int, particles: int, 
     if error > WORST:
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest, f"{error:.2f}")
     weighed = _summary(setting, runs, weights, log, log_weights)
+    dropped = dict(weighed.dropped)
     # A found brood rules worlds out, so that it cannot be divided out of those that are left: it is run without.
-    for name, ratio in given_without.items():
-        left, held, others = _runs(setting, _given(start, ratio), particles, seed, name)
-        weighed.dropped[name] = _at_nodes(others, held, left, log_weights)
-    return weighed, error
+    for name, without in given_without.items():
+        left, held, others = _runs(setting, _given(log_weights, without), particles, seed, name)
+        dropped[name] = _at_nodes(others, held, left, log_weights)
+    return replace(weighed, dropped=dropped), error
 
 
 def _given(log_weights: Table, given: Table) -> Table:
@@ -72,7 +75,8 @@ def _impossible(setting: Setting, size: int) -> Weighed:
     nothing = np.full(size, -np.inf)
     alike = np.full((setting.mode.states, 1), 1 / setting.mode.states)
     groups = {group.name: (alike, np.zeros(1)) for group in setting.programme.groups}
-    return Weighed(nothing, {brood.name: nothing for brood in setting.programme.broods}, groups, {})
+    dropped = {brood.name: nothing for brood in setting.programme.broods}
+    return Weighed(nothing, dropped, groups, lambda _: ())
 
 
 def _runs(
@@ -199,7 +203,8 @@ def _summary(
     """The particles' weights as tables over nodes."""
     nodes = np.concatenate([run.nodes for run in runs])
     log = _at_nodes(runs, weights, log_evidence, log_weights)
-    dropped, cavities = {}, {}
+    dropped: dict[str, Table] = {}
+    cavities: dict[str, Cavity] = {}
     for brood in setting.programme.broods:
         if not brood.scored:
             dropped[brood.name] = log
@@ -213,7 +218,7 @@ def _summary(
         dropped[brood.name] = _at_nodes(runs, left, mean, log_weights)
         cavities[brood.name] = (_cavity(setting, runs, brood, left, nodes, len(log_weights)),)
     groups = {g.name: _group(setting, g, runs, weights, nodes, len(log_weights)) for g in setting.programme.groups}
-    return Weighed(log, dropped, groups, cavities)
+    return Weighed(log, dropped, groups, cavities.__getitem__)
 
 
 def _cavity(

@@ -1,8 +1,13 @@
-"""One mode weighed: the sum over all unknown genotypes, at each node of the grid, with and without each brood."""
+"""One mode weighed: the sum over all unknown genotypes, at each node of the grid, with and without each brood.
 
-import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+First the evidence alone (`begin`), with bounds of what it can become when a brood is left out; then, for the nodes that
+matter, what each brood and animal comes to (`finish`). Most explanations and most figures are settled by the first.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,31 +16,18 @@ from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned
 from genetics.evidence.founding import Setting
 from genetics.evidence.laws import Law, compositions, number_of_compositions
-from genetics.evidence.net import BroodPart, Net, Stands, net_of
-from genetics.evidence.programme import Brood
+from genetics.evidence.links import BroodPart, Net, Stands
+from genetics.evidence.net import net_of
 from genetics.evidence.scoring import Scoring
-from genetics.loci import Sex
+from genetics.evidence.telling import Told, told_broods
 
-STRATA: tuple[Sex | None, ...] = (Sex.FEMALE, Sex.MALE, None)
 SMALLEST = 1e-250
 """Below this a brood's likelihood cannot be divided out of a posterior again, and the sum is done anew without it."""
+HELD = 1_000_000
+"""Cells of one mode's tables that are kept until it is known whether they are asked for (8 MB); more are made anew."""
 
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Rows:
-    """Logarithms by row of a law and node: P(what was seen), and P(a visual turns up that is real), for found broods."""
-
-    seen: Table
-    turns_up: Table | None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Shares:
-    """(row, stratum, look, node) of a law: shares of the scored young, and the part of them that is real."""
-
-    log: Table
-    log_unreal: Table
-    real: Table
+Where: TypeAlias = NDArray[np.intp]
+Cavity: TypeAlias = tuple[tuple[Law, Table], ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,121 +35,239 @@ class Weighed:
     """A mode weighed.
 
     log_evidence: (node,) log P(records | node). dropped: for each brood the same without it. groups: for each group
-    (genotype, node) of a random member, and (node,) P(any member has a copy).
+    (genotype, node) of a random member, and (node,) P(any member has a copy). cavity: for a brood with scored young, the
+    (row, node) weights of each of its laws by all other broods.
     """
 
     log_evidence: Table
-    dropped: dict[str, Table]
+    dropped: Mapping[str, Table]
     groups: Mapping[str, tuple[Table, Table]]
-    cavities: Mapping[str, tuple[tuple[Law, Table], ...]]
+    cavity: Callable[[str], Cavity]
 
 
-def shares_of(law: Law, scoring: Scoring, daughters: float) -> Shares:
-    """What the scored young of each row are: daughters, sons, and unsexed ones."""
-    weight = np.einsum("rxe,elk->rxlk", law.expressed, scoring.seen)
-    total = weight.sum(axis=2, keepdims=True)
-    total = np.where(total > 0, total, 1.0)
-    seen = _with_unsexed(weight / total, daughters)
-    real = _with_unsexed(np.einsum("rxe,elk->rxlk", law.expressed, scoring.real) / total, daughters)
-    with np.errstate(divide="ignore"):
-        return Shares(np.log(seen), np.log(np.maximum(seen - real, 0.0)), real.sum(axis=2))
+@dataclass(frozen=True, slots=True, eq=False)
+class Tables:
+    """The tables behind a sum.
+
+    nodes: which of the net's nodes they hold. anew: (node,) log sums without the broods that cannot be divided out.
+    """
+
+    net: Net
+    nodes: Where
+    told: Mapping[str, Told]
+    seen: Calibrated
+    anew: Mapping[str, Table]
+
+    def at(self, where: Where) -> "Tables":
+        """The same at some of the nodes only."""
+        told = {name: one.at(where) for name, one in self.told.items()}
+        anew = {name: one[where] for name, one in self.anew.items()}
+        return Tables(self.net, self.nodes[where], told, self.seen.at(where), anew)
+
+    def known(self) -> list[Factor]:
+        """Priors, looks of founders and descent at these nodes."""
+        every = [link.factor() for link in self.net.known]
+        return [one if one.table.shape[-1] == 1 else Factor(one.scope, one.table[..., self.nodes]) for one in every]
 
 
-def _with_unsexed(table: Table, daughters: float) -> Table:
-    mixed = daughters * table[:, :1] + (1 - daughters) * table[:, 1:]
-    return np.concatenate([table, mixed], axis=1)
+@dataclass(frozen=True, slots=True, eq=False)
+class Begun:
+    """The evidence of a mode.
 
+    log_evidence: (node,) log P(records | node). least, most: for each brood (node,) between which the same without it
+    lies. given, given_without: (node,) log P(the found broods turned up), and the same without each of them. held: the
+    tables, unless they are too large to be kept.
+    """
 
-def counts_of(brood: Brood, scoring: Scoring) -> NDArray[np.intp]:
-    """(stratum, look) young scored."""
-    return np.array([[brood.count(looks, sex) for looks in scoring.looks] for sex in STRATA])
+    setting: Setting
+    log_evidence: Table
+    least: Mapping[str, Table]
+    most: Mapping[str, Table]
+    given: Table
+    given_without: Mapping[str, Table]
+    held: Tables | None
 
-
-def rows_of(shares: Shares, brood: Brood, scoring: Scoring) -> Rows:
-    """The likelihood of a brood for each row. Coefficients that are the same for all explanations are left out."""
-    counts = counts_of(brood, scoring)
-    seen = _weighted(shares.log, counts)
-    if not brood.found:
-        with np.errstate(divide="ignore"):
-            kept, anything = np.log1p(-scoring.spoilt), np.log(scoring.spoilt) + log_anything(counts)
-        return Rows(np.logaddexp(seen + kept, anything), None)
-    unreal = _weighted(shares.log_unreal, counts)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        gap = np.where(np.isneginf(unreal), -np.inf, unreal - seen)
-        found = np.where(np.isneginf(seen), -np.inf, seen + np.log1p(-np.exp(np.minimum(gap, 0.0))))
-        none = _weighted(np.log1p(-np.minimum(shares.real, 1.0))[:, :, None], counts.sum(axis=1, keepdims=True))
-        return Rows(found, np.log(-np.expm1(none)))
-
-
-def log_anything(counts: NDArray[np.intp]) -> float:
-    """log P(counts of a spoilt brood, in one order): any share shows, and any share of those is partial."""
-    wild, *shown = counts.sum(axis=0).tolist()
-    log = math.lgamma(sum(shown) + 1) + math.lgamma(wild + 1) - math.lgamma(wild + sum(shown) + 2)
-    if len(shown) > 1:
-        log += sum(math.lgamma(number + 1) for number in shown) - math.lgamma(sum(shown) + 2)
-    return log
-
-
-def _weighted(logs: Table, counts: NDArray[np.intp]) -> Table:
-    total: Table = np.zeros((logs.shape[0], logs.shape[3]))
-    for stratum, look in zip(*np.nonzero(counts), strict=True):
-        total = total + counts[stratum, look] * logs[:, stratum, look]
-    return total
+    def left(self, name: str, log: Table) -> Table:
+        """A log sum without a brood, given that the other found broods turned up."""
+        return _less(log, self.given_without.get(name, self.given))
 
 
 def weigh(setting: Setting, *, most: int, cells: int) -> Weighed:
-    """Weigh one mode, in pieces of the grid that keep every table below `cells`.
+    """Weigh one mode whole, in pieces of the grid that keep every table below `cells`.
 
     Raises EvidenceRefused (TOO_WIDE) where a table would have more than `most` cells over all nodes.
     """
+    begun = begin(setting, most=most, cells=cells)
+    return finish(begun, np.arange(len(begun.log_evidence)), cells=cells)
+
+
+def begin(setting: Setting, *, most: int, cells: int) -> Begun:
+    """The evidence of one mode. Raises EvidenceRefused (TOO_WIDE) as `weigh` does."""
     net = net_of(setting)
     wide, nodes = widest(net), setting.scoring.seen.shape[-1]
     if wide * nodes > most:
         biggest = max(setting.programme.groups, key=lambda group: group.number or 0)
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(wide))
+    given, given_without = turned_up(setting, most)
     step = max(1, cells // max(wide, 1))
     if step >= nodes:
-        return _weigh_net(net, setting)
-    pieces = [_piece(setting, slice(start, start + step)) for start in range(0, nodes, step)]
-    return _together([_weigh_net(net_of(piece), piece) for piece in pieces])
+        return _begun(setting, net, given, given_without)
+    pieces = []
+    for where in _runs(np.arange(nodes), step):
+        piece = some_nodes(setting, where)
+        without = {name: one[where] for name, one in given_without.items()}
+        pieces.append(replace(_begun(piece, net_of(piece), given[where], without), held=None))
+    return Begun(
+        setting,
+        np.concatenate([piece.log_evidence for piece in pieces]),
+        {name: np.concatenate([piece.least[name] for piece in pieces]) for name in pieces[0].least},
+        {name: np.concatenate([piece.most[name] for piece in pieces]) for name in pieces[0].most},
+        given,
+        given_without,
+        None,
+    )
+
+
+def finish(begun: Begun, where: Where, *, cells: int) -> Weighed:
+    """What each brood and animal comes to, at these nodes, in their order."""
+    if begun.held is not None:
+        return _finished(begun, where, begun.held.at(where) if len(where) < len(begun.log_evidence) else begun.held)
+    wide = widest(net_of(begun.setting))
+    pieces = []
+    for run in _runs(where, max(1, cells // max(wide, 1))):
+        piece = some_nodes(begun.setting, run)
+        pieces.append(_finished(begun, run, _tables(net_of(piece), piece)))
+    return _together(pieces)
+
+
+def _runs(where: Where, step: int) -> list[Where]:
+    return [where[start : start + step] for start in range(0, len(where), step)]
 
 
 def turned_up(setting: Setting, most: int) -> tuple[Table, dict[str, Table]]:
-    """(node,) log P(every found brood has a real visual), and the ratio of it to the same without each of them.
+    """(node,) log P(every found brood has a real visual), and the same without each of them.
 
     Summed over the found broods' ancestors alone. Raises EvidenceRefused (TOO_WIDE).
     """
     nodes = setting.scoring.seen.shape[-1]
-    ancestors = setting.programme.of_found()
-    if not any(brood.found for brood in ancestors.broods):
+    if not any(brood.found for brood in setting.programme.broods):
         return np.zeros(nodes), {}
-    held = Setting(ancestors, setting.mode, setting.figures, setting.grids, setting.scoring, setting.fresh)
+    held = replace(setting, programme=setting.programme.of_found())
     net = net_of(held)
     if widest(net) * nodes > most:
-        biggest = max(ancestors.groups, key=lambda group: group.number or 0)
+        biggest = max(held.programme.groups, key=lambda group: group.number or 0)
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(widest(net)))
-    _, found = _told_broods(net, held)
-    _, (log, without), _ = _summed(net, net.bare, found, nodes)
-    return log, {name: _less(value, log) for name, value in without.items()}
+    told = told_broods(net, held, turning_up=True)
+    base = [link.factor(bare=True) for link in net.known]
+    return (
+        _log_sum(base, told, net, nodes),
+        {name: _log_sum(base, {other: told[other] for other in told if other != name}, net, nodes) for name in told},
+    )
+
+
+def _log_sum(base: Sequence[Factor], told: Mapping[str, Told], net: Net, nodes: int) -> Table:
+    factors = [factor for one in told.values() for factor in one.factors()]
+    log = calibrate([*base, *factors], net.sizes, nodes).log_z
+    return np.asarray(log + sum((one.scale for one in told.values()), np.zeros(nodes)))
 
 
 def widest(net: Net) -> int:
     """Cells of the widest table of a net, for one node."""
-    return planned(tuple(factor.scope for factor in (*net.known, *_blank(net))), net.sizes).widest
+    broods = tuple(part.scope for parts in net.broods.values() for part in parts)
+    return planned((*(link.scope for link in net.known), *broods), net.sizes).widest
 
 
-def _blank(net: Net) -> Iterable[Factor]:
-    empty = np.empty(0)
-    return (Factor(part.scope, empty) for parts in net.broods.values() for part in parts)
-
-
-def _piece(setting: Setting, where: slice) -> Setting:
+def some_nodes(setting: Setting, where: Where) -> Setting:
+    """The setting at some of its nodes only."""
     figures = {figure: values[where] for figure, values in setting.figures.items()}
     held = setting.scoring
     scoring = Scoring(
         held.looks, held.seen[..., where], held.real[..., where], held.grown[..., where], held.spoilt[where]
     )
-    return Setting(setting.programme, setting.mode, figures, setting.grids, scoring, setting.fresh)
+    return replace(setting, figures=figures, scoring=scoring)
+
+
+def _tables(net: Net, setting: Setting) -> Tables:
+    """All sums over the genotypes."""
+    nodes = setting.scoring.seen.shape[-1]
+    told = told_broods(net, setting)
+    base = [link.factor() for link in net.known]
+    factors = {name: one.factors() for name, one in told.items()}
+    seen = calibrate([*base, *(factor for held in factors.values() for factor in held)], net.sizes, nodes)
+    anew = {
+        name: _log_sum(base, {other: told[other] for other in told if other != name}, net, nodes)
+        for name, one in told.items()
+        if float(one.lowest.min()) < SMALLEST
+    }
+    return Tables(net, np.arange(nodes), told, seen, anew)
+
+
+def _scales(told: Mapping[str, Told], nodes: int) -> Table:
+    return np.asarray(sum((one.scale for one in told.values()), np.zeros(nodes)))
+
+
+def _begun(setting: Setting, net: Net, given: Table, given_without: Mapping[str, Table]) -> Begun:
+    held = _tables(net, setting)
+    log = held.seen.log_z + _scales(held.told, len(given))
+    begun = Begun(setting, _less(log, given), {}, {}, given, given_without, held if held.seen.cells <= HELD else None)
+    least, most = {}, {}
+    for brood in setting.programme.broods:
+        one = held.told.get(brood.name)
+        low = high = held.anew.get(brood.name, log)
+        if one is not None and brood.name not in held.anew:
+            # A scaled likelihood is never above 1, nor below its smallest.
+            low, high = log - one.scale, log - one.scale - np.log(one.lowest)
+        least[brood.name], most[brood.name] = begun.left(brood.name, low), begun.left(brood.name, high)
+    return replace(begun, least=least, most=most)
+
+
+def _less(log: Table, given: Table) -> Table:
+    """log of a ratio, −inf where the condition itself cannot be."""
+    return np.where(np.isfinite(given), log - np.where(np.isfinite(given), given, 0.0), -np.inf)
+
+
+def _finished(begun: Begun, where: Where, held: Tables) -> Weighed:
+    """The tables of some nodes, read."""
+    scale = _scales(held.told, len(where))
+    dropped: dict[str, Table] = {}
+    for brood in begun.setting.programme.broods:
+        one = held.told.get(brood.name)
+        log = held.anew.get(brood.name, held.seen.log_z + scale)
+        if one is not None and brood.name not in held.anew:
+            _, total = _cavity(one, held.seen, divide=True)
+            with np.errstate(divide="ignore"):
+                log = log + np.log(total) - one.scale
+        dropped[brood.name] = _less(log, begun.given_without.get(brood.name, begun.given)[where])
+    groups = _groups(held.net, begun.setting, held.seen)
+    return Weighed(begun.log_evidence[where], dropped, groups, partial(_cavity_of, held))
+
+
+def _cavity_of(held: Tables, name: str) -> Cavity:
+    """The weights of a brood's rows by all other broods."""
+    one, source, anew = held.told[name], held.seen, name in held.anew
+    if anew:
+        others = [factor for other, told in held.told.items() if other != name for factor in told.factors()]
+        # Ones in its place keep its variables together, so that its parents' joint posterior can be read.
+        blank = [Factor(part.scope, np.ones((*_shape(part, held.net), 1))) for part in one.parts]
+        source = calibrate([*held.known(), *others, *blank], held.net.sizes, len(held.nodes))
+    parts, total = _cavity(one, source, divide=not anew)
+    return tuple(
+        (part.law, table / np.where(total > 0, total, 1.0)) for part, table in zip(one.parts, parts, strict=True)
+    )
+
+
+def _shape(part: BroodPart, net: Net) -> tuple[int, ...]:
+    return tuple(net.sizes[variable] for variable in part.scope)
+
+
+def _cavity(one: Told, source: Calibrated, *, divide: bool) -> tuple[list[Table], Table]:
+    """(row, node) posterior weight of each row of each part by all other broods, and their sum (node,)."""
+    parts = []
+    for part, value in zip(one.parts, one.values, strict=True):
+        joint = source.joint(part.scope)[tuple(state for _, state in part.chosen)]
+        rows = part.heaps.summed(joint.reshape(-1, joint.shape[-1]), len(value))
+        parts.append(rows / value if divide else rows)
+    return parts, np.sum([rows.sum(axis=0) for rows in parts], axis=0)
 
 
 def _together(pieces: list[Weighed]) -> Weighed:
@@ -167,6 +277,10 @@ def _together(pieces: list[Weighed]) -> Weighed:
         spread = [np.broadcast_to(t, (*t.shape[:-1], size)) for t, size in zip(tables, sizes, strict=True)]
         return np.concatenate(spread, axis=-1)
 
+    def cavity(name: str) -> Cavity:
+        held = [piece.cavity(name) for piece in pieces]
+        return tuple((law, glued([one[at][1] for one in held])) for at, (law, _) in enumerate(held[0]))
+
     first = pieces[0]
     return Weighed(
         glued([piece.log_evidence for piece in pieces]),
@@ -175,117 +289,8 @@ def _together(pieces: list[Weighed]) -> Weighed:
             name: (glued([p.groups[name][0] for p in pieces]), glued([p.groups[name][1] for p in pieces]))
             for name in first.groups
         },
-        {
-            name: tuple(
-                (law, glued([piece.cavities[name][at][1] for piece in pieces])) for at, (law, _) in enumerate(held)
-            )
-            for name, held in first.cavities.items()
-        },
+        cavity,
     )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Told:
-    """A brood's tables in the net: its parts, their scaled likelihoods by row, and the log of the scale."""
-
-    parts: tuple[BroodPart, ...]
-    values: tuple[Table, ...]
-    scale: Table
-
-    def factors(self) -> list[Factor]:
-        return [
-            Factor(part.scope, part.table(value[part.looks]))
-            for part, value in zip(self.parts, self.values, strict=True)
-        ]
-
-
-def _told(parts: tuple[BroodPart, ...], logs: list[Table]) -> _Told:
-    top = np.max([log.max(axis=0) for log in logs], axis=0)
-    top = np.where(np.isfinite(top), top, 0.0)
-    return _Told(parts, tuple(np.exp(log - top) for log in logs), top)
-
-
-def _told_broods(net: Net, setting: Setting) -> tuple[dict[str, _Told], dict[str, _Told]]:
-    """What was seen in each brood with scored young, and that found ones turned up."""
-    scoring, daughters = setting.scoring, float(setting.programme.daughters)
-    known: dict[int, Shares] = {}
-    told: dict[str, _Told] = {}
-    found: dict[str, _Told] = {}
-    for brood in setting.programme.broods:
-        if not brood.scored:
-            continue
-        parts = net.broods[brood.name]
-        for part in parts:
-            if id(part.law) not in known:
-                known[id(part.law)] = shares_of(part.law, scoring, daughters)
-        rows = [rows_of(known[id(part.law)], brood, scoring) for part in parts]
-        told[brood.name] = _told(parts, [row.seen for row in rows])
-        turns = [row.turns_up for row in rows if row.turns_up is not None]
-        if turns:
-            found[brood.name] = _told(parts, turns)
-    return told, found
-
-
-def _weigh_net(net: Net, setting: Setting) -> Weighed:
-    nodes = setting.scoring.seen.shape[-1]
-    told, found = _told_broods(net, setting)
-    seen, log_seen, cavities = _summed(net, net.known, told, nodes)
-    log_z, dropped = log_seen
-    if found:
-        _, (log_found, without), _ = _summed(net, net.bare, found, nodes)
-        log_z = _less(log_z, log_found)
-        dropped = {name: _less(value, without.get(name, log_found)) for name, value in dropped.items()}
-    for brood in setting.programme.broods:
-        dropped.setdefault(brood.name, log_z)
-    return Weighed(log_z, dropped, _groups(net, setting, seen), cavities)
-
-
-def _less(log: Table, given: Table) -> Table:
-    """log of a ratio, −inf where the condition itself cannot be."""
-    return np.where(np.isfinite(given), log - np.where(np.isfinite(given), given, 0.0), -np.inf)
-
-
-_Cavities = dict[str, tuple[tuple[Law, Table], ...]]
-
-
-def _summed(
-    net: Net, base: tuple[Factor, ...], told: Mapping[str, _Told], nodes: int
-) -> tuple[Calibrated, tuple[Table, dict[str, Table]], _Cavities]:
-    """The sum with all broods told, the sum without each of them, and what each is expected to be by all others."""
-    factors = {name: one.factors() for name, one in told.items()}
-    solved = calibrate([*base, *(f for held in factors.values() for f in held)], net.sizes, nodes)
-    scale = sum((one.scale for one in told.values()), np.zeros(nodes))
-    dropped: dict[str, Table] = {}
-    cavities: _Cavities = {}
-    for name, one in told.items():
-        source = solved
-        if min(float(value.min()) for value in one.values) < SMALLEST:
-            others = [f for other, held in factors.items() if other != name for f in held]
-            # Ones in its place keep its variables together, so that its parents' joint posterior can be read.
-            blank = [Factor(part.scope, np.ones((*_shape(part, net), 1))) for part in one.parts]
-            source = calibrate([*base, *others, *blank], net.sizes, nodes)
-        parts, total = _cavity(one, source, divide=source is solved)
-        with np.errstate(divide="ignore"):
-            back = np.log(total) if source is solved else np.zeros(nodes)
-        dropped[name] = source.log_z + back + scale - one.scale
-        cavities[name] = tuple(
-            (part.law, table / np.where(total > 0, total, 1.0)) for part, table in zip(one.parts, parts, strict=True)
-        )
-    return solved, (solved.log_z + scale, dropped), cavities
-
-
-def _shape(part: BroodPart, net: Net) -> tuple[int, ...]:
-    return tuple(net.sizes[variable] for variable in part.scope)
-
-
-def _cavity(one: _Told, source: Calibrated, *, divide: bool) -> tuple[list[Table], Table]:
-    """(row, node) posterior weight of each row of each part by all other broods, and their sum (node,)."""
-    parts = []
-    for part, value in zip(one.parts, one.values, strict=True):
-        joint = source.joint(part.scope)[tuple(state for _, state in part.chosen)]
-        rows = part.heaps.summed(joint.reshape(-1, joint.shape[-1]), len(value))
-        parts.append(rows / value if divide else rows)
-    return parts, np.sum([rows.sum(axis=0) for rows in parts], axis=0)
 
 
 def _whole(table: Table, net: Net, stands: Stands, states: int) -> Table:

@@ -15,7 +15,7 @@ from genetics.evidence.findings import BroodSays, Findings, LeftOut, Penetrance,
 from genetics.evidence.fitting import brood_fits
 from genetics.evidence.modes import HOMOGAMETIC_FEMALES
 from genetics.evidence.programme import Brood, Founders, Programme
-from genetics.evidence.rows import MANY, RowWeighed, log_sum, row_weighed
+from genetics.evidence.rows import MANY, NEGLIGIBLE, RowBegun, RowWeighed, bounded, finished, log_sum, row_begun
 from genetics.evidence.verdicts import verdict
 from genetics.traits import Appearance
 
@@ -37,17 +37,18 @@ def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> F
     if not any(brood.scored for brood in programme.broods):
         raise EvidenceRefused(EvidenceFault.NO_SCORED, "programme")
     left = _left_out(rows, programme)
-    weighed = [row_weighed(row, programme) for row in rows if row.cause not in left and row.prior > 0]
-    weighed = _closer(weighed, programme)
-    graded = {id(one): _graded(one, programme) for one in weighed}
+    begun = _closer([row_begun(row, programme) for row in rows if row.cause not in left and row.prior > 0])
+    graded = [_graded(one.row, programme) for one in begun]
     doubts = dict(zip([row.cause for row in rows], sceptic(rows), strict=True))
-    logs = np.array([one.log_evidence + graded[id(one)][None] for one in weighed])
+    logs = np.array([one.log_evidence + split[None] for one, split in zip(begun, graded, strict=True)])
     if not np.isfinite(logs).any():
         raise EvidenceRefused(EvidenceFault.IMPOSSIBLE, "programme")
-    priors = np.array([one.row.prior for one in weighed])
+    priors = np.array([one.row.prior for one in begun])
     posterior = _posterior(logs, priors)
-    doubting = _posterior(logs, np.array([doubts[one.row.cause] for one in weighed]))
-    order = sorted(range(len(weighed)), key=lambda at: -posterior[at])
+    doubting = _posterior(logs, np.array([doubts[one.row.cause] for one in begun]))
+    order = sorted(range(len(begun)), key=lambda at: -posterior[at])
+    matter = _that_matter(begun, graded, posterior) | set(order[:2])
+    weighed = [finished(one) if at in matter else bounded(one) for at, one in enumerate(begun)]
     shares = tuple(
         Share(
             weighed[at].row.cause,
@@ -88,14 +89,25 @@ def _left_out(rows: Sequence[Explanation], programme: Programme) -> dict[Cause, 
     return left
 
 
-def _closer(weighed: Sequence[RowWeighed], programme: Programme) -> list[RowWeighed]:
+def _closer(begun: Sequence[RowBegun]) -> list[RowBegun]:
     """The rows, those sampled with few particles done again with many where they may matter."""
-    logs = np.array([one.log_evidence for one in weighed])
-    shares = _posterior(logs, np.array([one.row.prior for one in weighed])) if np.isfinite(logs).any() else logs
+    logs = np.array([one.log_evidence for one in begun])
+    shares = _posterior(logs, np.array([one.row.prior for one in begun])) if np.isfinite(logs).any() else logs
     return [
-        row_weighed(one.row, programme, MANY) if one.error > 0 and share > MATTERS else one
-        for one, share in zip(weighed, shares, strict=True)
+        row_begun(one.row, one.programme, MANY) if one.error > 0 and share > MATTERS else one
+        for one, share in zip(begun, shares, strict=True)
     ]
+
+
+def _that_matter(begun: Sequence[RowBegun], graded: Sequence[Mapping[str | None, float]], posterior: Table) -> set[int]:
+    """The rows that may have more than a negligible share with all broods or without one of them."""
+    matter = set(np.flatnonzero(posterior > NEGLIGIBLE).tolist())
+    for name in begun[0].least:
+        split = np.array([held[name] for held in graded]) + np.log([one.row.prior for one in begun])
+        least = max(split + [one.least[name] for one in begun])
+        most = split + [one.most[name] for one in begun]
+        matter |= set(np.flatnonzero(most > least + math.log(NEGLIGIBLE)).tolist())
+    return matter
 
 
 def _posterior(logs: Table, priors: Table) -> Table:
@@ -111,9 +123,9 @@ def _factor(logs: Table, order: Sequence[int]) -> float:
     return math.exp(gap) if gap < 700 else math.inf
 
 
-def _graded(one: RowWeighed, programme: Programme) -> dict[str | None, float]:
+def _graded(row: Explanation, programme: Programme) -> dict[str | None, float]:
     """What the split into partial and full adds to the log evidence, with all broods (None) and without each."""
-    plain = one.row.cause is not Cause.INCOMPLETE and programme.partial
+    plain = row.cause is not Cause.INCOMPLETE and programme.partial
     return {
         left: _split(programme.broods, left) if plain else 0.0
         for left in (None, *(brood.name for brood in programme.broods))
@@ -133,14 +145,16 @@ def _broods(
     programme: Programme,
     weighed: Sequence[RowWeighed],
     order: Sequence[int],
-    graded: Mapping[int, Mapping[str | None, float]],
+    graded: Sequence[Mapping[str | None, float]],
     logs: Table,
 ) -> tuple[BroodSays, ...]:
     priors = np.array([one.row.prior for one in weighed])
     fits = brood_fits(programme, weighed[order[0]])
     says = []
     for brood in programme.broods:
-        without = np.array([one.dropped[brood.name] + graded[id(one)][brood.name] for one in weighed])
+        without = np.array(
+            [one.dropped[brood.name] + split[brood.name] for one, split in zip(weighed, graded, strict=True)]
+        )
         dropped = float(_posterior(without, priors)[order[0]]) if np.isfinite(without).any() else math.nan
         weight = 0.0
         if len(order) > 1:

@@ -16,7 +16,7 @@ from genetics.evidence.modes import FEMALE, MALE, Mode, modes
 from genetics.evidence.programme import Counted, Dam, Founders, Kept, Mated, Misread, Pairing
 from genetics.evidence.rows import measured, row_weighed, settings
 from genetics.evidence.scoring import locus_scoring
-from genetics.evidence.sums import shares_of
+from genetics.evidence.telling import shares_of
 from genetics.evidence.threshold import threshold_mode, threshold_scoring
 from genetics.evidence.weighing import weigh
 from genetics.genome import SexSystem
