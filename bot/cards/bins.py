@@ -8,7 +8,7 @@ from bot.cards.care_words import comes_round, task_name
 from bot.cards.refusals_bins import last_disturbed
 from bot.cards.sharing import kept_by
 from bot.pictures.counts import CountPoint, count_chart
-from bot.records import CloseReason, CountRow, Exactness, ParentRole, Privacy, Stage, TransferRow, Units
+from bot.records import CloseReason, CountRow, DeathRow, Exactness, ParentRole, Privacy, Stage, TransferRow, Units
 from bot.services.bin_views import BinView
 from bot.services.count_items import Item
 from bot.services.founding import Founders
@@ -95,7 +95,17 @@ def _buttons(view: BinView) -> tuple[Button, ...]:
         if view.counts and view.counts[0].typed is not None
         else ()
     )
-    return (Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN), *looks, *release, *correct, history)
+    first = (Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN), *looks, *release, *correct, history)
+    return (*first, *hurried(row.code))
+
+
+def hurried(code: str) -> tuple[Button, ...]:
+    """What can be noted of a bin with one press; the rest is asked for in the evening."""
+    return (
+        Button("Seen young", verbs.NOTE_YOUNG, code),
+        Button("Dead one", verbs.NOTE_DEAD, code),
+        Button("Photo later", verbs.NOTE_PHOTO, code),
+    )
 
 
 def chart_of(view: BinView) -> tuple[Drawing, ...]:
@@ -185,6 +195,8 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     blocks = [*(mixed_line(one) for one in view.mixed[:1]), "\n".join(facts), *_counted(view)]
     blocks += _lives(view)
     blocks += _peace(view)
+    if view.deaths:
+        blocks.append("Found dead: " + "; ".join(dead(death) for death in view.deaths))
     if view.tasks:
         blocks.append(
             "Care: " + words.listed(f"{task_name(t.kind, t.text)} {comes_round(t.cadence)}" for t in view.tasks)
@@ -250,6 +262,12 @@ def _peace(view: BinView) -> list[str]:
         lines[0] += f" Mancae are in it: leave it until {words.when(view.rest.until, 'D')} if you can."
     moves = [_move(move, view.row.id) for move in view.transfers[-3:]]
     return ["\n".join((*lines, *moves))] if lines or moves else []
+
+
+def dead(death: DeathRow) -> str:
+    """Animals found dead, in a few words."""
+    note = f" ({words.plain(death.note, 100)})" if death.note else ""
+    return f"{words.number(death.number)} {words.when(death.at)}{note}"
 
 
 def _move(move: TransferRow, bin_id: int) -> str:

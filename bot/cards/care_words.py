@@ -59,7 +59,7 @@ def asked(kind: CareKind, text: str | None) -> str:
         CareKind.SISTERS: "count the sisters of the find",
         CareKind.YOUNG_SEEN: "say the rest of the young you saw",
         CareKind.ONE_DEAD: "say the rest of the dead one you found",
-        CareKind.PHOTO_DUE: "take the photo you put off, and post it with `/bin photo`",
+        CareKind.PHOTO_DUE: "take the photo you put off, and file it with `/photo file`",
     }[kind]
 
 

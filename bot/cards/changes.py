@@ -7,6 +7,8 @@ from typing import Final
 DONE: Final[Mapping[str, str]] = MappingProxyType(
     {
         "bin.opened": "opened",
+        "bin.noted": "noted something of",
+        "bin.death_told": "told of dead animals in",
         "bin.shared": "added a co-keeper to",
         "bin.unshared": "took a co-keeper from",
         "bin.privacy": "changed what is private of",

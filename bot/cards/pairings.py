@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from bot.cards import verbs, words
 from bot.cards.bin_state import HIDDEN
-from bot.cards.bins import mixed_line
+from bot.cards.bins import hurried, mixed_line
 from bot.cards.broods import brood_line, names_of
 from bot.cards.card import Button, Card, Tone, Weight
-from bot.records import BreederRole, DamHistory
+from bot.records import BreederRole, CareKind, DamHistory
 from bot.services.pairings import PairingLine, PairingView, Placed, pairing_code
 
 _HISTORY = {
@@ -40,7 +40,7 @@ def pairing_card(view: PairingView) -> Card:
             *(("Broods:\n" + "\n".join(broods),) if broods else ()),
             *((f"Note: {words.plain(view.row.note)}",) if view.row.note else ()),
         ),
-        buttons=_steps(view),
+        buttons=(*_steps(view), *_hurried(view)),
         page=(verbs.PAIR_SHOW, view.code),
     )
 
@@ -80,13 +80,19 @@ def young_card(view: PairingView) -> Card:
     return Card(
         lead=lead,
         blocks=(
-            apart + {0: "", 1: " I ping you on that day."}.get(len(view.asks), " I ping you on both days."),
+            apart + _pings(view),
             "Do not score them before they are 6 to 8 weeks old, and once more when half grown. The days come from the "
             "species card, on the early side, and rest on little: part them sooner if they grow fast.",
         ),
         buttons=(Button("Log brood", verbs.BROOD_FORM, view.code, Weight.MAIN), *_steps(view)[1:], *_undo(view)),
         tone=Tone.GOOD,
     )
+
+
+def _pings(view: PairingView) -> str:
+    days = [row for row in view.asks if row.kind is not CareKind.YOUNG_SEEN]
+    said = {0: "", 1: " I ping you on that day."}.get(len(days), " I ping you on both days.")
+    return said + (" In the evening I ask how many they are." if len(days) < len(view.asks) else "")
 
 
 def out_card(view: PairingView) -> Card:
@@ -210,6 +216,12 @@ def _steps(view: PairingView) -> tuple[Button, ...]:
     if row.young_at is not None:
         return (brood, *(() if row.out_at else (out,)))
     return (young, out) if row.gravid_at is not None else (gravid, young)
+
+
+def _hurried(view: PairingView) -> tuple[Button, ...]:
+    """What can be noted of its bin with one press, beside what its steps are."""
+    first = 0 if view.row.young_at is not None else 1
+    return hurried(view.row.bin_code)[first:] if view.row.ended_at is None else ()
 
 
 def _undo(view: PairingView) -> tuple[Button, ...]:

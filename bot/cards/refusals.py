@@ -250,6 +250,8 @@ def _(refusal: r.Outlived) -> str:
         return "Nothing is open on that ping any more: it was answered, or its task was taken back. To log a count, type `/count log`."
     if refusal.what == "relation":
         return "These traits don't belong together in the book. `/trait list` shows which do."
+    if refusal.what == "note":
+        return "Nothing of that is left to tell: it was told, or taken back. `/care today` shows what is open."
     if refusal.what == "button":
         return "That button no longer works. Type the command again."
     return f"I no longer have that {refusal.what}: it is over a day old, it was used already, or another person typed it. Type the command again."

@@ -7,9 +7,10 @@ from bot.cards import verbs, words
 from bot.cards.card import Button, Ping, Weight
 from bot.cards.care_words import asked, task_name, times
 from bot.cards.figures import figure
-from bot.records import OccurrenceState
+from bot.records import CareKind, OccurrenceState
 from bot.rounds import Round, RoundItem
 from bot.services.care import DONE, PUT_OFF, SKIPPED, Answer, RoundAnswered
+from bot.services.notes import KINDS as NOTES
 from bot.services.refusals import BinLabel
 
 PAGE = 8
@@ -112,10 +113,12 @@ def line(item: RoundItem) -> str:
 
 
 def done_buttons(items: Sequence[RoundItem], verb: str, argument: str) -> list[Button]:
-    """A *Done* for each thing; `argument` holds the occurrence's id in place of `{}`."""
+    """A *Done* for each thing, or *Tell* where it was noted in a hurry; `argument` holds the occurrence's id in place of `{}`."""
     codes = [item.bin_code for item in items]
     return [
-        Button(
+        tell_button(item)
+        if item.kind in NOTES
+        else Button(
             _short(
                 f"Done {item.bin_code}"
                 + (f" {task_name(item.kind, item.text, escaped=False)}" if codes.count(item.bin_code) > 1 else "")
@@ -125,6 +128,12 @@ def done_buttons(items: Sequence[RoundItem], verb: str, argument: str) -> list[B
         )
         for item in items
     ]
+
+
+def tell_button(item: RoundItem) -> Button:
+    """What opens the form for the rest of a note."""
+    label = {CareKind.YOUNG_SEEN: "Young of", CareKind.ONE_DEAD: "Dead of"}.get(item.kind, "Photo of")
+    return Button(f"{label} {item.bin_code}", verbs.NOTE_TELL, str(item.occurrence_id), Weight.MAIN)
 
 
 def is_late(item: RoundItem) -> bool:
@@ -172,7 +181,8 @@ def _open(due: Round, head: str, page: int, undo: int | None) -> Ping:
         lines.append(f"and {_shortly(rest)}")
     lines += [_closed(item) for item in due.items if not item.open][:PAGE]
     number = due.delivery_id
-    ones = done_buttons(here, verbs.CARE_ONE, f"{number}.{{}}.{page}") if len(due.items) > 1 else []
+    several = len(due.items) > 1 or here[0].kind in NOTES
+    ones = done_buttons(here, verbs.CARE_ONE, f"{number}.{{}}.{page}") if several else []
     buttons = [
         *ones,
         Button("Done" if len(due.items) == 1 else "All done", verbs.CARE_DONE, str(number), Weight.MAIN),

@@ -37,6 +37,8 @@ _CHANGES = {
     "brood.logged": "The brood is taken back.",
     "brood.scored": "The scoring is taken back.",
     "brood.kept": "They are no longer kept back.",
+    "bin.noted": "It is not noted any more; I do not ask for the rest.",
+    "bin.death_told": "What was told of the dead is taken back.",
     "bin.shared": "They keep that bin no more.",
     "bin.unshared": "They keep that bin again.",
     "bin.privacy": "The bin is as open as it was before.",

@@ -265,8 +265,8 @@ async def gravid(desk: Desk, request: Request, press: Press) -> Reply:
 
 @route(verbs.PAIR_YOUNG)
 async def young(desk: Desk, request: Request, press: Press) -> Reply:
-    """*Young seen*: today, at the usual temperature."""
-    return await _young(desk, request, {"pairing": press.argument})
+    """*Young seen*: today, at the bin's temperature; how many they are is asked in the evening."""
+    return cards.young_card(await young_seen(desk, request, press.argument, ask_rest=True))
 
 
 @route(verbs.PAIR_OUT)

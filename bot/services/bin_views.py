@@ -10,6 +10,7 @@ from bot.records import (
     Book,
     ClosingRow,
     CountRow,
+    DeathRow,
     LitterRow,
     ParentRow,
     TaskRow,
@@ -34,6 +35,9 @@ from bot.services.temperature_log import latest_reading
 CHARTED = 60
 """The most counts of a bin that are looked at and drawn at once."""
 
+SHOWN_DEATHS = 3
+"""How many notes of dead animals are shown of a bin."""
+
 
 @dataclass(frozen=True, slots=True)
 class BinView:
@@ -56,6 +60,7 @@ class BinView:
         litter, batch: the last litter it got, and its batch.
         keepers: the names of its co-keepers.
         mixed: the pairings in it by which its generations are mixed.
+        deaths: the latest notes of animals found dead in it.
         zone: where the days of the person who asks begin.
         event: the event that opened it, where this view answers that.
     """
@@ -73,6 +78,7 @@ class BinView:
     keepers: tuple[str, ...]
     zone: ZoneInfo
     mixed: tuple[Mixed, ...] = ()
+    deaths: tuple[DeathRow, ...] = ()
     event: int | None = None
     units: Units | None = None
     state: BinState = field(default_factory=BinState)
@@ -108,6 +114,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         batch=next((batch for batch in batches if litter is not None and batch.id == litter.batch_id), None),
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         zone=await zone_of(book, request),
+        deaths=await book.deaths(row.id, limit=SHOWN_DEATHS),
         mixed=mixed_by(await book.pairings_in(row.id), request.now),
         event=event,
         units=await units_of(book, request),

@@ -22,6 +22,7 @@ from bot.services.finding import MOST_CHOICES, bin_named, row_id
 from bot.services.heredity import trait_of
 from bot.services.pairings import pairing_code, pairing_named, require_pairing_keeper
 from bot.services.rearing import is_mixed
+from bot.services.rearing_tasks import young_told
 from bot.services.refusals import TakenBack, WordNotKnown
 from bot.services.refusals_breeding import MoreThanBorn, NoSuchBrood, NoSuchPairing, NothingScored, NotInOrder
 from bot.services.request import Request
@@ -126,6 +127,7 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
             )
             if typed.strip():
                 await _score(book, brood, scored, typed, traits)
+            await young_told(book, pairing, place)
             event = await book.log("brood.logged", Subject(BROOD, brood))
         view = await _view(book, event.subject.id, event.seq)
     return await _with_ratios(desk, view)

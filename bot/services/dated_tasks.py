@@ -67,11 +67,12 @@ async def local_day(book: Book, keeper_id: int, at: datetime) -> date:
     return at.astimezone(await zone_of(book, keeper_id)).date()
 
 
-async def next_evening(book: Book, keeper_id: int, now: datetime) -> date:
-    """The day of the next evening by a keeper's wall clock: today, if it is yet to come."""
-    zone = await zone_of(book, keeper_id)
-    today = now.astimezone(zone).date()
-    return today if now < instant(today, EVENING, zone) else today + timedelta(days=1)
+async def ask_in_the_evening(book: WriteBook, request: Request, kind: CareKind, *, about: Subject, bin_id: int) -> None:
+    """Ask the actor for one thing on the next evening of theirs: today's, if it is yet to come."""
+    zone = await zone_of(book, request.actor)
+    today = request.now.astimezone(zone).date()
+    day = today if request.now < instant(today, EVENING, zone) else today + timedelta(days=1)
+    await ask_on(book, request, kind, day, about=about, bin_id=bin_id, minute=EVENING)
 
 
 async def zone_of(book: Book, keeper_id: int) -> ZoneInfo:

@@ -10,6 +10,7 @@ from bot.records import (
     BreederRole,
     BreedersRow,
     BroodRow,
+    CareKind,
     DamHistory,
     DatedRow,
     PairingRow,
@@ -19,6 +20,7 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
+from bot.services.dated_tasks import ask_in_the_evening
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, row_id
@@ -132,10 +134,13 @@ async def gravid_seen(desk: Desk, request: Request, text: str, day: str = "") ->
     return await _change(desk, request, text, day, "pairing.gravid", change)
 
 
-async def young_seen(desk: Desk, request: Request, text: str, *, day: str = "", temperature: str = "") -> PairingView:
+async def young_seen(
+    desk: Desk, request: Request, text: str, *, day: str = "", temperature: str = "", ask_rest: bool = False
+) -> PairingView:
     """The first young were seen; from this follow the dates by which to part them and to take the breeders out.
 
-    Said again it is a correction: of the day if that is typed, else of the temperature.
+    Said again it is a correction: of the day if that is typed, else of the temperature. With `ask_rest` the person is asked
+    in the evening how many they were.
 
     Raises:
         NoSuchPairing, NotYours, PairingOver, NotedAlready, NotInOrder, DayNotRead, DayAhead, TemperatureNotRead, TakenBack:
@@ -153,6 +158,9 @@ async def young_seen(desk: Desk, request: Request, text: str, *, day: str = "", 
         celsius = await celsius_of(book, row.bin_id) if typed is None else typed
         await book.set_young(row.id, at, None, None)
         await follow_young(desk, book, request, row.id, celsius)
+        if ask_rest:
+            about = Subject(PAIRING, row.id)
+            await ask_in_the_evening(book, request, CareKind.YOUNG_SEEN, about=about, bin_id=row.bin_id)
 
     return await _change(desk, request, text, day, "pairing.young", change)
 

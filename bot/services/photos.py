@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from bot.records import Book, PhotoFile, PhotoRow, Subject, WriteBook
+from bot.records import Book, CareKind, PhotoFile, PhotoRow, Subject, WriteBook
 from bot.services.access import Right, is_steward, may
+from bot.services.dated_tasks import settle
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.developing import developed
@@ -119,6 +120,8 @@ async def file_photo(
             made = await keep_photo(writing, file, target, taken_at=at, shows=shows)
             if target.find is not None:
                 await photographed_again(writing, request, target.find, at)
+            if (bin_id := target.ids[0]) is not None:
+                await settle(writing, Subject("bin", bin_id), CareKind.PHOTO_DUE, done=True)
             event = await writing.log(FILED, Subject(PHOTO, made))
         row = await writing.photo(event.subject.id) if event is not None else None
         if row is None or event is None:

@@ -2,14 +2,14 @@
 
 from fractions import Fraction
 
-from bot.records import Book, CareKind, PairingRow, Subject, WriteBook
+from bot.records import BinRow, Book, CareKind, PairingRow, Subject, WriteBook
 from bot.services.dated_tasks import ask_on, settle, zone_of
 from bot.services.desk import Desk
 from bot.services.rearing import REFERENCE_C, rearing_dates
 from bot.services.request import Request
 from bot.services.species_cards import card_of
 
-PAIRING = "pairing"
+PAIRING, BIN = "pairing", "bin"
 _KINDS = (CareKind.SEPARATE, CareKind.PARENTS_OUT)
 
 
@@ -59,6 +59,12 @@ async def young_parted(book: WriteBook, bin_id: int) -> None:
     """Animals of one sex were taken out of a bin: the young of its pairings are parted."""
     for row in await book.pairings_in(bin_id):
         await settle(book, _about(row), CareKind.SEPARATE, done=True)
+
+
+async def young_told(book: WriteBook, pairing: PairingRow | None, place: BinRow) -> None:
+    """A brood was logged: nobody need be asked for the young that were seen."""
+    about = _about(pairing) if pairing is not None else Subject(BIN, place.id)
+    await settle(book, about, CareKind.YOUNG_SEEN, done=True)
 
 
 def _about(row: PairingRow) -> Subject:

@@ -98,7 +98,7 @@ async def test_a_bin_is_shown_with_its_last_count_first(chat: Chat) -> None:
     outcome = await chat.type("/bin show bin:B-3 frost line", TAMSIN)
     assert first_line(outcome).startswith("**B-3 (frost line)**: **about 108** counted <t:")
     assert "about 60" in outcome.text
-    assert labels(outcome) == ["Log count", "Correct last count", "History"]
+    assert labels(outcome)[:3] == ["Log count", "Correct last count", "History"]
 
 
 async def test_a_wrong_bin_code_is_refused_with_the_nearest(sqlite_chat: Chat) -> None:
