@@ -207,6 +207,7 @@ async def _records(book: Book, bins: Sequence[BinRow]) -> Records:
         scorings=await book.scorings(),
         founders=await book.all_founders(),
         species={row.id: row.species_key for row in bins},
+        found=frozenset(find.breeders_id for find in await book.finds()),
     )
 
 

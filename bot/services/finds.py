@@ -8,7 +8,6 @@ from bot.records import (
     Book,
     FindRow,
     HoldCause,
-    MarkKind,
     PairingRow,
     PhotoFile,
     PhotoRow,
@@ -20,6 +19,8 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
+from bot.services.bin_marks import put_on_hold
+from bot.services.bin_state import bin_state
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.find_pings import FIND, FindPing, end_pings, pings_of, set_pings
@@ -181,7 +182,7 @@ async def _write(desk: Desk, book: WriteBook, request: Request, new: NewFind, an
     if find is None:
         raise LookupError(f"find {find_id} was not written")
     if animal.sheen:
-        await _hold(book, place.id)
+        await put_on_hold(book, place.id, HoldCause.BLUE_SHEEN)
     await set_pings(book, request, find, species)
     return find
 
@@ -211,7 +212,7 @@ async def sheen_seen(desk: Desk, request: Request, text: str) -> FindView:
             if find.sheen:
                 return await _view(desk, book, request, find.id)
             await book.set_sheen(find.id)
-            await _hold(book, find.bin_id)
+            await put_on_hold(book, find.bin_id, HoldCause.BLUE_SHEEN)
             event = await book.log(SHEEN, Subject(FIND, find.id))
         return await _view(desk, book, request, event.subject.id, event=event.seq)
 
@@ -255,19 +256,6 @@ async def _tended(book: Book, request: Request, text: str) -> FindRow:
     return find
 
 
-async def _hold(book: WriteBook, bin_id: int) -> None:
-    """Put a bin on hold for a blue sheen, unless it is already."""
-    if not await _held(book, bin_id):
-        await book.add_mark(bin_id, MarkKind.HOLD, cause=HoldCause.BLUE_SHEEN)
-
-
-async def _held(book: Book, bin_id: int) -> bool:
-    return any(
-        mark.kind is MarkKind.HOLD and mark.cause is HoldCause.BLUE_SHEEN and mark.ended_at is None
-        for mark in await book.marks_of([bin_id])
-    )
-
-
 async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event: int | None = None) -> FindView:
     row = await book.find(find_id)
     place = await book.bin(row.bin_id) if row is not None else None
@@ -275,6 +263,7 @@ async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event
         raise TakenBack("find")
     trait = next((one for one in await book.traits() if one.id == row.trait_id), None)
     species = await card_of(desk, book, row.species_key)
+    holds = (await bin_state(book, place.id, request.now)).holds
     paired = {one.pairing_id for one in await book.all_paired() if one.breeders_id == row.breeders_id}
     return FindView(
         row=row,
@@ -285,7 +274,7 @@ async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event
         steps=steps_of(row, species.sex_system),
         pings=await pings_of(book, row),
         pairings=tuple(one for one in await book.pairings() if one.id in paired) if paired else (),
-        held=await _held(book, place.id),
+        held=any(hold.cause is HoldCause.BLUE_SHEEN for hold in holds),
         units=await units_of(book, request),
         photos=await book.photos_of_find(row.id),
         event=event,

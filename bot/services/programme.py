@@ -63,7 +63,10 @@ class Omitted(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Records:
-    """What a book holds that can bear on a trait: all breeders, pairings, broods with their looks, and founders of bins."""
+    """What a book holds that can bear on a trait: all breeders, pairings, broods with their looks, and founders of bins.
+
+    `found` are the breeders that are the animals of finds.
+    """
 
     breeders: tuple[BreedersRow, ...]
     paired: tuple[PairedRow, ...]
@@ -72,6 +75,7 @@ class Records:
     scorings: tuple[ScoringRow, ...]
     founders: tuple[FounderRow, ...]
     species: Mapping[int, str]
+    found: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +276,8 @@ class _Reading:
         sex = Sexed.FEMALE if breeders.sex is Sex.FEMALE else Sexed.MALE
         stated = next((s for s in breeders.states if s.trait_id == self._trait.id), None)
         kept = [f for f in self._founders.get(breeders.from_bin_id or 0, ()) if f.brood_id is not None]
-        if kept:
+        # An odd one that turned up among young kept back is none of those that were scored.
+        if kept and breeders.id not in self._records.found:
             origin = self._sibs(kept, stated.state if stated is not None else None, breeders.described)
             if origin is not None:
                 return Kept(name, sex, f"b{origin[0]}", breeders.number, origin[1])

@@ -15,6 +15,7 @@ from bot.services.evidence import weighable
 from bot.services.find_lists import choose_find, list_again, list_finds
 from bot.services.find_steps import Step
 from bot.services.finds import FindView, NewFind, log_find, no_pings, sheen_seen, show_find
+from bot.services.holdbacks import keep_back
 from bot.services.odds import odds_of
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.programme import told_of
@@ -36,7 +37,7 @@ from bot.services.relations import link_traits
 from bot.services.sharing import set_privacy
 from bot.services.traits import change_trait, define_trait, show_trait
 from bot.services.undo import undo
-from genetics.evidence.programme import Founders, Stock
+from genetics.evidence.programme import Founders, Kept, Stock
 from tests.support.asking import ELSEWHERE, MOSS, WREN, Asking, again, asking_of
 
 DAY = timedelta(days=1)
@@ -107,6 +108,24 @@ async def test_the_animal_is_the_odd_founder_of_the_evidence(bins: Asking) -> No
     assert isinstance(sire, Founders)
     assert (dam.odd, dam.look, dam.stock) == (True, Appearance.FULL, Stock.HOME)
     assert (sire.odd, sire.stock) == (False, Stock.HOME)
+
+
+async def test_an_odd_one_among_young_kept_back_is_none_of_those_scored(bins: Asking) -> None:
+    """None of them showed when they were scored, so as their sib it would contradict its own brood."""
+    await set_up(bins.desk, bins.by(), NewPairing(dams="1 wild from B-1", sires="1 wild from B-2"))
+    await log_brood(bins.desk, bins.by(after=60 * DAY), NewBrood(of="P-1", scored="24 wild, 9 weeks"))
+    kept = await keep_back(bins.desk, bins.by(after=60 * DAY), brood_text="P-1.1", keep_text="12 wild")
+    await odd(bins, place=kept.row.code, after=90 * DAY)
+    pair = NewPairing(dams="find 1", sires=f"1 wild from {kept.row.code}", question="ember")
+    await set_up(bins.desk, bins.by(after=90 * DAY), pair)
+    await log_brood(bins.desk, bins.by(after=150 * DAY), NewBrood(of="P-2", scored="5 ember 6 wild, 9 weeks"))
+    found = await weighable(bins.desk, bins.by(), lambda rows: rows, WREN)
+    told = told_of(found.traits[0], found.records, "porcellio-scaber", SexSystem.UNKNOWN)
+    assert told.programme is not None
+    dam, sire = told.programme.groups[:2]
+    assert isinstance(dam, Founders)
+    assert dam.odd
+    assert isinstance(sire, Kept)
 
 
 async def test_an_undo_takes_back_all_that_a_find_made(bins: Asking) -> None:
