@@ -100,7 +100,7 @@ async def test_the_animal_is_the_odd_founder_of_the_evidence(bins: Asking) -> No
     await odd(bins)
     await set_up(bins.desk, bins.by(), NewPairing(dams="find 1", sires="1 from B-1", question="ember"))
     await log_brood(bins.desk, bins.by(after=60 * DAY), NewBrood(of="P-1", scored="6 ember 17 wild, 9 weeks"))
-    found = await weighable(bins.desk, bins.by(), lambda rows: rows, WREN)
+    found = await weighable(bins.desk, bins.by(), lambda rows: rows)
     told = told_of(found.traits[0], found.records, "porcellio-scaber", SexSystem.UNKNOWN)
     assert told.programme is not None
     dam, sire = told.programme.groups
@@ -119,7 +119,7 @@ async def test_an_odd_one_among_young_kept_back_is_none_of_those_scored(bins: As
     pair = NewPairing(dams="find 1", sires=f"1 wild from {kept.row.code}", question="ember")
     await set_up(bins.desk, bins.by(after=90 * DAY), pair)
     await log_brood(bins.desk, bins.by(after=150 * DAY), NewBrood(of="P-2", scored="5 ember 6 wild, 9 weeks"))
-    found = await weighable(bins.desk, bins.by(), lambda rows: rows, WREN)
+    found = await weighable(bins.desk, bins.by(), lambda rows: rows)
     told = told_of(found.traits[0], found.records, "porcellio-scaber", SexSystem.UNKNOWN)
     assert told.programme is not None
     dam, sire = told.programme.groups[:2]
