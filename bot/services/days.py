@@ -52,6 +52,8 @@ def _day(typed: str, today: date, text: str) -> date:
         return today
     if typed in ("yesterday", "last night"):
         return today - timedelta(days=1)
+    if typed == "tomorrow":
+        return today + timedelta(days=1)
     if ago := _AGO.fullmatch(typed):
         return today - timedelta(days=_span(ago[1], ago[2], text))
     named = typed.removeprefix("last ").removeprefix("on ")

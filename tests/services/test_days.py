@@ -56,7 +56,9 @@ def test_today_is_the_keepers_own() -> None:
     assert read_day("today", NOW, AUCKLAND) == NOW
 
 
-@pytest.mark.parametrize(("typed", "ahead"), [("2026-05-15", True), ("1 Jan 2030", True), ("1 Jan 1999", False)])
+@pytest.mark.parametrize(
+    ("typed", "ahead"), [("2026-05-15", True), ("Tomorrow", True), ("1 Jan 2030", True), ("1 Jan 1999", False)]
+)
 def test_a_day_to_come_or_of_another_age_is_refused(typed: str, ahead: bool) -> None:
     with pytest.raises(DayAhead) as caught:
         read_day(typed, NOW, LISBON)
