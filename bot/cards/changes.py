@@ -39,6 +39,7 @@ DONE: Final[Mapping[str, str]] = MappingProxyType(
         "brood.kept": "kept young back of",
         "trait.defined": "defined a trait",
         "trait.changed": "changed a trait",
+        "trait.weighed": "set with what to weigh a trait",
         "trait.linked": "linked traits",
         "trait.series": "made traits alleles of one locus",
         "trait.combined": "made traits one look",

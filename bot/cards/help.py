@@ -6,6 +6,7 @@ from typing import Final
 
 from bot.cards import cautions, verbs, words
 from bot.cards.card import Button, Card, Weight
+from bot.cards.priors import explanations
 from bot.services.help import Guide, Step, Subject
 
 _STEPS: Final[Mapping[Step, tuple[str, str]]] = MappingProxyType(
@@ -52,6 +53,10 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
             "A trait has a name, a gene symbol, and how it shows. An odd animal opens one: log it with /find log.",
             ("/trait list", "/trait show name:{trait}", "/find list"),
         ),
+        Subject.EXPLANATIONS: (
+            "What may make a trait, how likely each is before any brood, and what it foretells. Stewards set other priors.",
+            ("/trait priors name:{trait}",),
+        ),
         Subject.CARE: (
             "I ping you when a bin wants something, on your own clock. Done and Later stand on the ping.",
             ("/care add bin:{mine} task:leaf litter day:Saturday time:10am zone:Europe/Lisbon",),
@@ -91,8 +96,14 @@ def help_card(guide: Guide) -> Card:
         lead, blocks = about, _safety()
     else:
         lead, blocks = about, ["\n".join(words.inline(line) for line in examples(guide))]
+    if guide.subject is Subject.EXPLANATIONS:
+        blocks += explanations()
     return Card(
-        lead=lead, blocks=tuple(block for block in blocks if block), buttons=_subjects(guide.subject), private=True
+        lead=lead,
+        blocks=tuple(block for block in blocks if block),
+        buttons=_subjects(guide.subject),
+        private=True,
+        page=(verbs.HELP, guide.subject.value),
     )
 
 

@@ -41,3 +41,17 @@ def _(refusal: r.TooLong) -> str:
         f"Many unmarked animals that bred together take long, here {words.plain(refusal.most, 60)}: pair fewer at a time, "
         "or name those that bred, with `/pair setup`."
     )
+
+
+@lead.register
+def _(refusal: r.PriorsNotRead) -> str:
+    return (
+        f"I can't read {words.inline(refusal.text, 100)} as priors or figures. Type each with its per cent, like "
+        "`not inherited 50, recessive 20`, or `penetrance 60-100`; at least two explanations must stay possible."
+    )
+
+
+@lead.register
+def _(refusal: r.SpanNotPossible) -> str:
+    low, high, least, most = map(words.fine_percent, (refusal.low, refusal.high, refusal.least, refusal.most))
+    return f"{refusal.figure.capitalize()} from {low} to {high} can't be: type the lower first, from {least} to {most}."

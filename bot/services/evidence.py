@@ -12,6 +12,7 @@ from bot.services.programme import Omitted, Records, Told, told_of
 from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict, TooLong
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
 from bot.services.traits import row_named
 from bot.services.tuning import Tuning, read_tuning
 from bot.services.weighing import findings_of
@@ -28,6 +29,7 @@ class Weighable:
     Attributes:
         seq: the newest event of the book: its revision.
         tunings: with what each trait is weighed.
+        species: the card of each trait's species, as this server has it; None where no young tell which it is.
         codes: of every bin that the reader may read.
         marks: bins on hold, and what went wrong in bins.
     """
@@ -36,6 +38,7 @@ class Weighable:
     seq: int
     traits: tuple[TraitRow, ...]
     tunings: tuple[Tuning, ...]
+    species: tuple[SpeciesCard | None, ...]
     codes: Mapping[int, str]
     marks: tuple[MarkRow, ...]
 
@@ -137,8 +140,10 @@ async def weighable(
         bins = await book.bins(open_only=False)
         found, seq = await _records(book, bins), await book.newest_event()
         marks = (*await book.holding(), *await book.accidents())
+        keys = [trait.species_key or _species_of(trait, found) for trait in traits]
+        species = tuple([None if key is None else await card_of(desk, book, key) for key in keys])
     tunings = tuple(read_tuning(row.body if row is not None else None) for row in settings)
-    return Weighable(found, seq, traits, tunings, {row.id: row.code for row in bins}, marks)
+    return Weighable(found, seq, traits, tunings, species, {row.id: row.code for row in bins}, marks)
 
 
 async def evidence_on(
@@ -150,12 +155,11 @@ async def evidence_on(
         NothingToWeigh, RecordsContradict, TooLong, WorkerLost, AllBusy: as `evidence_of`.
     """
     records = found.records
-    key = trait.species_key or _species_of(trait, records)
-    if key is None:
+    species = found.species[found.traits.index(trait)]
+    if species is None:
         raise NothingToWeigh(trait=trait.name, omitted=())
-    species = desk.species.of(key)
     try:
-        told = told_of(trait, records, key, species.sex_system)
+        told = told_of(trait, records, species.key, species.sex_system)
     except EvidenceRefused as error:
         raise RecordsContradict(trait=trait.name, error=error) from error
     programme = told.programme

@@ -19,6 +19,7 @@ class Subject(StrEnum):
     BINS = "bins"
     COUNTS = "counts"
     TRAITS = "traits"
+    EXPLANATIONS = "explanations"
     CARE = "care"
     PAIRS = "pairs"
     LINES = "lines"

@@ -1,6 +1,7 @@
 """Why there is no verdict."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from bot.services.programme import Omitted
 from bot.services.refusals import Refusal
@@ -22,6 +23,24 @@ class RecordsContradict(Refusal):
     trait: str
     error: EvidenceRefused
     about: str | None = None
+
+
+@dataclass(eq=False)
+class PriorsNotRead(Refusal):
+    """A part of typed priors or figures that is no name with a percentage, or that leaves one explanation alone."""
+
+    text: str
+
+
+@dataclass(eq=False)
+class SpanNotPossible(Refusal):
+    """A figure from `low` to `high` that must lie between `least` and `most`, in this order."""
+
+    figure: str
+    low: Fraction
+    high: Fraction
+    least: Fraction
+    most: Fraction
 
 
 @dataclass(eq=False)

@@ -9,6 +9,7 @@ from bot.records import EventRow, ScoringRow, TraitRow
 from bot.services.broods import BroodView
 from bot.services.desk import Desk
 from bot.services.evidence import Weighable, evidence_on, weighable
+from bot.services.priors import SET as PRIORS_SET
 from bot.services.programme import Omitted
 from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict, TooLong
 from bot.services.request import Request
@@ -70,10 +71,13 @@ def asked_about(view: BroodView) -> tuple[int, ...]:
 
 
 async def moves_of_undo(desk: Desk, request: Request, undone: EventRow) -> tuple[tuple[TraitRow, Noted], ...]:
-    """The verdicts after a brood, or a look at one, was taken back, as everybody may know them; none of anything else."""
-    if undone.kind not in _OF_BROODS:
+    """The verdicts after a brood, a look at one or priors were taken back, as everybody may know them."""
+    if undone.kind == PRIORS_SET:
+        wanted = frozenset({undone.subject.id})
+    elif undone.kind in _OF_BROODS:
+        wanted = await _traits_of(desk, request, undone)
+    else:
         return ()
-    wanted = await _traits_of(desk, request, undone)
     try:
         async with asyncio.timeout(PATIENCE):
             found = await weighable(desk, request, lambda rows: [row for row in rows if row.id in wanted], for_all=True)
@@ -81,6 +85,16 @@ async def moves_of_undo(desk: Desk, request: Request, undone: EventRow) -> tuple
     except _LATE as error:
         _log.warning("the verdicts after an undo were not worked out: %r", error)
         return ()
+
+
+async def renoted(desk: Desk, request: Request, trait: int) -> Noted | None:
+    """The verdict on a trait after something that it is weighed with was changed; None if it was not worked out in time."""
+    try:
+        async with asyncio.timeout(PATIENCE):
+            return await note_verdict(desk, request, trait)
+    except _LATE as error:
+        _log.warning("the verdict with other priors was not worked out: %r", error)
+        return None
 
 
 async def _traits_of(desk: Desk, request: Request, event: EventRow) -> frozenset[int]:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from bot.services.verdict_moves import moves_of
-from tests.support.chat import ELSEWHERE_ROOM, HOLLOW_LOG, STRANGER, Chat, first_line, labels
+from tests.support.chat import ELSEWHERE_ROOM, HOLLOW_LOG, MOSS, STRANGER, Chat, first_line, labels
 
 SETUP = "/pair setup dams:1 unmated from B-4 sires:1 visual ember called Rust from B-5 question:ember"
 BROOD = "/brood log of:P-1 scored:11 ember 13 wild, 9 weeks"
@@ -119,3 +119,31 @@ async def test_a_verdict_asked_for_twice_by_one_interaction_is_noted_once(sqlite
     async with sqlite_chat.bot.records.read(HOLLOW_LOG.id) as book:
         trait = next(row.id for row in await book.traits() if row.name == "ember")
         assert len(await book.verdicts(trait, limit=9)) == 1
+
+
+async def test_a_steward_sets_priors_in_a_form_and_others_see_them(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type(BROOD)
+    shown = await sqlite_chat.type("/trait priors name:ember", MOSS)
+    assert "· recessive: 30" in shown.text
+    form = await sqlite_chat.press(shown.message, "Change")
+    changed = await sqlite_chat.submit(form.form, priors="recessive 60", figures="penetrance 90-100")
+    assert "these priors and figures from now on" in first_line(changed)
+    assert "ember is still *open*: " in changed.text
+    assert "(default 30" in changed.text
+    evidence = await sqlite_chat.type("/trait evidence name:ember", MOSS)
+    assert "own priors or figures" in evidence.text
+    events = await sqlite_chat.events()
+    for line in ("recessive 60", "green 10"):
+        refused = await sqlite_chat.type(f"/trait priors name:ember priors:{line}", MOSS)
+        assert "steward" in refused.text
+    unread = await sqlite_chat.type("/trait priors name:ember priors:green 10")
+    assert "is no explanation I know" in unread.text
+    assert await sqlite_chat.events() == events
+    reset = await sqlite_chat.press(changed.message, "Back to the defaults")
+    assert "the defaults again" in first_line(reset)
+    undone = await sqlite_chat.press(reset.message, "Undo")
+    assert "weighed as it was before" in undone.messages[-1].text
+    for verb in ("priors.form", "priors.reset"):
+        forged = await sqlite_chat.forge(f"m1:{verb}:{10**9}", layout=True)
+        assert forged.form is None

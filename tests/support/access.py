@@ -118,6 +118,7 @@ LINES = {
     "trait link": Line("/trait link traits:frost, ember distance:10", Needs.NOTHING),
     "trait list": Line("/trait list", Needs.NOTHING),
     "trait part": Line("/trait part relation:frost", Needs.NOTHING),
+    "trait priors": Line("/trait priors name:frost priors:recessive 40", Needs.STEWARD),
     "trait series": Line("/trait series order:frost > ember", Needs.NOTHING),
     "trait show": Line("/trait show name:frost", Needs.NOTHING),
 }
