@@ -5,6 +5,7 @@ from bot.cards.bin_life import backups_of, litter_of, warmth
 from bot.cards.bin_state import HIDDEN, accidents, looked, notes, standing
 from bot.cards.card import Button, Card, Drawing, Tone, Weight
 from bot.cards.care_words import comes_round, task_name
+from bot.cards.find_words import find_line
 from bot.cards.refusals_bins import last_disturbed
 from bot.cards.sharing import kept_by
 from bot.pictures.counts import CountPoint, count_chart
@@ -197,6 +198,10 @@ def _blocks(view: BinView) -> tuple[str, ...]:
     blocks += _peace(view)
     if view.deaths:
         blocks.append("Found dead: " + "; ".join(dead(death) for death in view.deaths))
+    if view.finds:
+        blocks.append(
+            "Odd ones found in it: " + words.listed(map(find_line, view.finds)) + ". `/find show` tells more."
+        )
     if view.tasks:
         blocks.append(
             "Care: " + words.listed(f"{task_name(t.kind, t.text)} {comes_round(t.cadence)}" for t in view.tasks)

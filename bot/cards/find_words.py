@@ -77,3 +77,8 @@ def step_said(step: Step, find: FindRow, alive: str) -> str:
         Step.STORED_SPERM: "A grown female may carry sperm of earlier males, for about a year or three broods: her daughters, parted in time, are cleaner dams.",
         Step.BREED_FIRST: f"Breed {it} first, before any other plan: {alive} of grown animals live nine months more.",
     }[step]
+
+
+def find_line(find: FindRow) -> str:
+    """A find within a sentence: its number, what it shows, and when."""
+    return f"find {find.number} ({words.plain(find.trait_name, 60)}, {words.when(find.found_at, 'D')})"

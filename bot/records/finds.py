@@ -16,6 +16,10 @@ class FindReading(Reading):
         """The animals that were found to show a trait, oldest first."""
         return tuple(FindRow(*row) for row in await self._all(selects.FINDS_OF_TRAIT, trait_id=trait_id))
 
+    async def finds_in(self, bin_id: int, limit: int) -> tuple[FindRow, ...]:
+        """The latest animals that were found in a bin, newest first."""
+        return tuple(FindRow(*row) for row in await self._all(selects.FINDS_IN, bin_id=bin_id, limit=limit))
+
     async def find(self, find_id: int) -> FindRow | None:
         """One find."""
         row = await self._one(selects.FIND, id=find_id)

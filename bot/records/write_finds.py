@@ -58,7 +58,7 @@ class FindWriting(Writing):
         Raises:
             Missing: this server has no such find.
         """
-        await self._change(find_tables.finds, find_id, noted=("sheen",), sheen=True)
+        await self._change(find_tables.finds, find_id, noted=("bin_id", "sheen"), sheen=True)
 
     async def set_breeders_sex(self, breeders_id: int, sex: Sex) -> None:
         """Say of which sex breeders are that nobody could sex before.
@@ -66,4 +66,4 @@ class FindWriting(Writing):
         Raises:
             Missing: this server has no such breeders.
         """
-        await self._change(breeding_tables.breeders, breeders_id, noted=("sex",), sex=sex)
+        await self._change(breeding_tables.breeders, breeders_id, noted=("from_bin_id", "sex"), sex=sex)

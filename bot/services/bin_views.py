@@ -11,6 +11,7 @@ from bot.records import (
     ClosingRow,
     CountRow,
     DeathRow,
+    FindRow,
     LitterRow,
     ParentRow,
     TaskRow,
@@ -37,6 +38,8 @@ CHARTED = 60
 
 SHOWN_DEATHS = 3
 """How many notes of dead animals are shown of a bin."""
+SHOWN_FINDS = 3
+"""How many of the odd animals that were found in a bin are shown of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +64,7 @@ class BinView:
         keepers: the names of its co-keepers.
         mixed: the pairings in it by which its generations are mixed.
         deaths: the latest notes of animals found dead in it.
+        finds: the latest odd animals that were found in it.
         zone: where the days of the person who asks begin.
         event: the event that opened it, where this view answers that.
     """
@@ -79,6 +83,7 @@ class BinView:
     zone: ZoneInfo
     mixed: tuple[Mixed, ...] = ()
     deaths: tuple[DeathRow, ...] = ()
+    finds: tuple[FindRow, ...] = ()
     event: int | None = None
     units: Units | None = None
     state: BinState = field(default_factory=BinState)
@@ -115,6 +120,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         zone=await zone_of(book, request),
         deaths=await book.deaths(row.id, limit=SHOWN_DEATHS),
+        finds=await book.finds_in(row.id, limit=SHOWN_FINDS),
         mixed=mixed_by(await book.pairings_in(row.id), request.now),
         event=event,
         units=await units_of(book, request),

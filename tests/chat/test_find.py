@@ -16,6 +16,7 @@ async def test_from_the_odd_animal_to_its_pairing(chat: Chat) -> None:
     assert "three to five bin mates of her size, and no mature male" in logged.text
     assert labels(logged) == ["Pair", "No pings", "More", "Undo"]
     await chat.again(logged)
+    assert "Odd ones found in it: find 1 (dusk, " in (await chat.type("/bin show bin:B-4")).text
     assert "is open: nobody knows yet" in (await chat.type("/trait list")).text
     odds = await chat.type("/odds cross:het dusk x het dusk")
     assert "Nobody knows yet how dusk is inherited" in first_line(odds)

@@ -8,7 +8,7 @@ import pytest
 from pytest_asyncio import fixture as async_fixture
 
 from bot.records import Appearance, BreederRole, CareKind, DamHistory, MarkKind, Records, Sex, SexSystem
-from bot.services.bins import NewBin, open_bin
+from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.broods import NewBrood, log_brood
 from bot.services.care_tasks import list_tasks
 from bot.services.evidence import weighable
@@ -197,6 +197,18 @@ async def test_a_sheen_puts_the_bin_on_hold_once(bins: Asking) -> None:
     assert [mark.kind for mark in marks] == [MarkKind.HOLD]
     with pytest.raises(NotYours):
         await sheen_seen(bins.desk, bins.by(MOSS), "1")
+
+
+async def test_what_is_said_later_of_an_animal_is_an_event_of_its_bin(bins: Asking) -> None:
+    """So nobody reads of it in the audit who may not read the bin, also where its hold stood before."""
+    view = await odd(bins, animal="adult")
+    await odd(bins, trait="frost", sheen="yes", animal="male")
+    seen = await sheen_seen(bins.desk, bins.by(), "1")
+    async with bins.desk.records.read(bins.by().server, WREN) as book:
+        about = await book.bins_of_events([seen.event or 0])
+    assert about == {seen.event: (view.place.id,)}
+    shown = await show_bin(bins.desk, bins.by(), "B-1")
+    assert [find.number for find in shown.finds] == [2, 1]
 
 
 async def test_one_name_is_one_trait_only_if_that_was_said(bins: Asking) -> None:
