@@ -74,8 +74,8 @@ def step_said(step: Step, find: FindRow, alive: str) -> str:
         Step.CLONE_ALONE: f"Keep {it} alone: {own} species needs no male, and {own} young are copies. All of them show it, or it is not inherited.",
         Step.POUCH: "The filled pouch means young of a father nobody knows, maybe of several. Score them all; her daughters say more than their ratio.",
         Step.MATES: mates + ("other mature male." if find.sex is Sex.MALE else "mature male."),
-        Step.STORED_SPERM: "A grown female may carry sperm of earlier males, for about a year or three broods: her daughters, parted in time, are cleaner dams.",
-        Step.BREED_FIRST: f"Breed {it} first, before any other plan: {alive} of grown animals live nine months more.",
+        Step.STORED_SPERM: "She may carry sperm of earlier males: her daughters, parted in time, are cleaner dams.",
+        Step.BREED_FIRST: f"Breed {it} first: {alive} of grown animals live 9 months more.",
     }[step]
 
 

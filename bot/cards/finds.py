@@ -128,7 +128,7 @@ def _asked(view: FindView) -> list[str]:
     days = {ping.kind: f": I'll ask {words.when(ping.at, 'D')}" for ping in view.pings}
     return [
         f"Photograph {it} {'again' if view.photos else 'now, and again'} after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
-        f"Count {own} sisters, those that show it and those that don't{days.get(CareKind.SISTERS, '')}.",
+        f"Count {own} sisters, with it and without{days.get(CareKind.SISTERS, '')}.",
     ]
 
 
