@@ -6,7 +6,8 @@ from bot.records import Media, PhotoRow
 from bot.services.photographed import Photographed
 from bot.services.photos import A_PAGE, PhotoPage, PhotoView
 
-_ENDING = {Media.JPEG: "jpg", Media.PNG: "png"}
+ENDING = {Media.JPEG: "jpg", Media.PNG: "png"}
+"""What the name of a picture ends in."""
 
 
 def filed_card(view: PhotoView) -> Card:
@@ -77,7 +78,7 @@ def removed_card(view: PhotoView) -> Card:
 
 def picture_of(row: PhotoRow, body: bytes) -> Picture:
     """A photo as an attachment, with words for those who can't see it."""
-    return Picture(f"photo-{row.id}.{_ENDING[row.media]}", body, alternative_of(row))
+    return Picture(f"photo-{row.id}.{ENDING[row.media]}", body, alternative_of(row))
 
 
 def alternative_of(row: PhotoRow) -> str:

@@ -17,7 +17,7 @@ class GuidePhotoRow:
         extent: how much of it, 0 to 5, where the trait is scored so.
         stage, sex: of the animal, None where that makes no difference.
         moulted: it moulted just before.
-        caption: what to look at, in words.
+        caption: what to look at, in words; `caption_id` is the text that says so.
     """
 
     id: int
@@ -29,6 +29,7 @@ class GuidePhotoRow:
     stage: Stage | None
     sex: Sex | None
     moulted: bool
+    caption_id: int | None
     caption: str | None
 
 

@@ -48,8 +48,8 @@ class PhotoReading(Reading):
 
 
 def _photos(found: Iterable[Row[*tuple[Any, ...]]]) -> tuple[PhotoRow, ...]:
-    """Photos; what is shown of a bin that keeps anything private is for its keepers alone."""
+    """Photos; what is shown of a private bin is for its keepers alone."""
     rows = tuple(PhotoRow(*row) for row in found)
-    if any(row.privacy not in (None, Privacy.OPEN) for row in rows):
+    if any(row.privacy is Privacy.BIN for row in rows):
         say_private()
     return rows

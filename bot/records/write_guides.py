@@ -10,7 +10,10 @@ from bot.records.writing import Writing
 
 @dataclass(frozen=True, slots=True)
 class GuideEntry:
-    """A photo of a guide that is to be written; see `GuidePhotoRow`. Its place is where it stands among the others."""
+    """A photo of a guide that is to be written; see `GuidePhotoRow`. Its place is where it stands among the others.
+
+    `caption` is new words; `caption_id` those that stand in an earlier version, and stay whose they are.
+    """
 
     photo_id: int
     call: Call
@@ -19,6 +22,7 @@ class GuideEntry:
     sex: Sex | None = None
     moulted: bool = False
     caption: str | None = None
+    caption_id: int | None = None
 
 
 class GuideWriting(Writing):
@@ -44,7 +48,7 @@ class GuideWriting(Writing):
                 stage=entry.stage,
                 sex=entry.sex,
                 moulted=entry.moulted,
-                caption_id=await self._text(entry.caption),
+                caption_id=await self._text(entry.caption) if entry.caption else entry.caption_id,
             )
         return guide_id
 

@@ -174,7 +174,7 @@ async def show_photo(desk: Desk, request: Request, number: str) -> PhotoView:
         NoSuchPhoto: none of this number.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        row = await _numbered(book, number)
+        row = await photo_numbered(book, number)
         bodies = await book.photo_bodies([row.id])
         return PhotoView(row, await _may_change(book, request, row), body=bodies[row.id])
 
@@ -189,7 +189,7 @@ async def describe_photo(desk: Desk, request: Request, number: str, shows: str) 
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
-            row = await _numbered(book, number)
+            row = await photo_numbered(book, number)
             await _require_may_change(book, request, row)
             await book.describe_photo(row.id, told)
             event = await book.log(DESCRIBED, Subject(PHOTO, row.id))
@@ -205,7 +205,7 @@ async def remove_photo(desk: Desk, request: Request, number: str) -> PhotoView:
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
-            row = await _numbered(book, number)
+            row = await photo_numbered(book, number)
             await _require_may_change(book, request, row)
             await book.remove_photo(row.id)
             event = await book.log(REMOVED, Subject(PHOTO, row.id))
@@ -219,7 +219,12 @@ async def _after(book: Book, request: Request, photo: int, event: int) -> PhotoV
     return PhotoView(row, await _may_change(book, request, row), event)
 
 
-async def _numbered(book: Book, number: str) -> PhotoRow:
+async def photo_numbered(book: Book, number: str) -> PhotoRow:
+    """The photo of this number: "12", "#12" or "photo 12".
+
+    Raises:
+        NoSuchPhoto: there is none, or it was removed, or the reader may not see it.
+    """
     text = number.strip().removeprefix("#").casefold().removeprefix("photo").strip()
     row = await book.photo(row_id(text))
     if row is None or row.removed_at is not None:

@@ -19,7 +19,7 @@
     ├── Outlived                                 what a press refers to is no longer there
     ├── TakenBack                                a request that came again after what it did was undone
     ├── NothingToUndo, ChangedSince, BuiltUpon   an undo that cannot be
-    ├── those of photos                          see `refusals_photos`
+    ├── those of photos and of scoring them      see `refusals_photos`, `refusals_guides`
     └── those of `refusals_bins`                  counts that can be meant in two ways, and what is done to bins
 
 They are dataclasses that compare by identity and are not frozen: Python sets the traceback of an exception on the object.

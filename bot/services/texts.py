@@ -16,6 +16,7 @@ MOST = {
     "batch": 60,
     "source": 200,
     "treatment": 200,
+    "caption": 200,
 }
 """The longest text of each kind, in characters. A note is as long as a form of the chat allows."""
 

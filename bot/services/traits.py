@@ -105,7 +105,7 @@ async def change_trait(
         if event is None:
             rows = await book.traits()
             row = row_named(name, rows)
-            await _require_author(book, request, row)
+            await require_author(book, request, row)
             told = read_model_text(model, read_model(row.model))
             if how is not None:
                 told = replace(told, open=False)
@@ -256,7 +256,12 @@ def _named(name: str, symbol: str, dominance: Dominance, model: TraitModel) -> T
         raise TraitNotNamed(name=name, symbol=symbol, error=error) from error
 
 
-async def _require_author(book: Book, request: Request, row: TraitRow) -> None:
+async def require_author(book: Book, request: Request, row: TraitRow) -> None:
+    """Let those pass who may say how a trait is: who wrote it, and stewards.
+
+    Raises:
+        NotYours: the person is neither.
+    """
     if request.actor != row.author_id and Role.STEWARD not in request.roles:
         keeper = await book.keeper(row.author_id)
         raise NotYours(what=f"trait {row.name}", keeper_name=keeper.name if keeper else "")

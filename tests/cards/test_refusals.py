@@ -54,6 +54,7 @@ from tests.support.markup import live_marks
 from tests.support.refused_breeding import SAID as SAID_OF_BREEDING
 from tests.support.refused_evidence import SAID as SAID_OF_EVIDENCE
 from tests.support.refused_finds import SAID as SAID_OF_FINDS
+from tests.support.refused_guides import SAID as SAID_OF_GUIDES
 from tests.support.refused_kinship import SAID as SAID_OF_KINSHIP
 from tests.support.refused_labels import SAID as SAID_OF_LABELS
 from tests.support.refused_marks import SAID as SAID_OF_MARKS
@@ -202,6 +203,7 @@ SAID: list[tuple[Refusal, str]] = [
     *SAID_OF_BREEDING,
     *SAID_OF_EVIDENCE,
     *SAID_OF_FINDS,
+    *SAID_OF_GUIDES,
     *SAID_OF_KINSHIP,
     *SAID_OF_LABELS,
     *SAID_OF_PHOTOS,
