@@ -18,7 +18,7 @@ from bot.records.errors import (
     Repeated,
     Unlogged,
 )
-from bot.records.evidence_rows import VerdictRow, WeighingRow
+from bot.records.evidence_rows import FollowedRow, VerdictRow, WeighingRow
 from bot.records.find_rows import FindRow
 from bot.records.guide_rows import BlindAnswerRow, BlindPhotoRow, BlindSetRow, GuidePhotoRow, GuideRow
 from bot.records.kinds import (
@@ -115,6 +115,7 @@ __all__ = [
     "EventRow",
     "Exactness",
     "FindRow",
+    "FollowedRow",
     "FounderRow",
     "FounderState",
     "GuideEntry",

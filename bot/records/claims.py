@@ -4,14 +4,16 @@ from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
+from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, null, or_, select, type_coerce
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.calendar import Cadence
+from bot.records.evidence_tables import verdict_news, verdicts
 from bot.records.kinds import CareKind, Exactness, OccurrenceState, Privacy
-from bot.records.tables import bins, care_tasks, counts, deliveries, keepers, occurrences, servers, texts
+from bot.records.tables import bins, care_tasks, counts, deliveries, keepers, occurrences, servers, texts, traits
 from bot.records.types import UtcDateTime
 
 _words = texts.alias("words")
@@ -53,13 +55,32 @@ class DueItem:
 
 
 @dataclass(frozen=True, slots=True)
+class ToldVerdict:
+    """A verdict as it stands in the book: the word, the likeliest explanation (empty: none was weighed), its posterior."""
+
+    word: str
+    leader: str
+    posterior: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class VerdictNews:
+    """A verdict that is told in a room, with the one before it if there was one; `trait` is the trait's name."""
+
+    trait_id: int
+    trait: str
+    now: ToldVerdict
+    before: ToldVerdict | None
+
+
+@dataclass(frozen=True, slots=True)
 class Claimed:
     """A delivery under a lease of ours, as it stood when claimed.
 
     `home_id` is the room it was asked for in; `channel_id` where it goes, which is the keeper's own if `direct`.
     `lease_until` and `first_tried_at` are of the machine's clock, the latter None if nothing was ever sent there for it.
     `zone` is the keeper's time zone by its IANA name, or else the server's, or else UTC. `items` are the longest due
-    first.
+    first; one that asks nothing may tell `news`.
     """
 
     server: int
@@ -75,6 +96,7 @@ class Claimed:
     first_tried_at: datetime | None
     tries: int
     items: tuple[DueItem, ...]
+    news: VerdictNews | None = None
 
     @property
     def open_items(self) -> tuple[DueItem, ...]:
@@ -83,7 +105,7 @@ class Claimed:
 
 
 async def read_claims(connection: AsyncConnection, nonces: Collection[str]) -> tuple[Claimed, ...]:
-    """The deliveries with these nonces, in this order, with everything in them. Four statements."""
+    """The deliveries with these nonces, in this order, with everything in them. Four statements, and one for each that asks nothing."""
     if not nonces:
         return ()
     claimed = list(await connection.execute(_deliveries_of(nonces), execution_options=_ACROSS))
@@ -110,8 +132,37 @@ async def read_claims(connection: AsyncConnection, nonces: Collection[str]) -> t
             first_tried_at=row.first_tried_at,
             tries=row.tries,
             items=tuple(items[row.server_id, row.id]),
+            news=None if items[row.server_id, row.id] else await _news(connection, row.server_id, row.id),
         )
     return tuple(found[nonce] for nonce in nonces)
+
+
+async def _news(connection: AsyncConnection, server: int, delivery_id: int) -> VerdictNews | None:
+    """The verdict that a delivery tells, if it tells one, and the one before it."""
+    told = verdicts.alias("told")
+    wanted = (
+        select(verdicts.c.trait_id, texts.c.body, verdicts.c.word, verdicts.c.leader, verdicts.c.posterior)
+        .select_from(verdict_news)
+        .join(told, and_(told.c.server_id == verdict_news.c.server_id, told.c.id == verdict_news.c.verdict_id))
+        .join(
+            verdicts,
+            and_(
+                verdicts.c.server_id == told.c.server_id,
+                verdicts.c.trait_id == told.c.trait_id,
+                verdicts.c.id <= told.c.id,
+            ),
+        )
+        .join(traits, and_(traits.c.server_id == told.c.server_id, traits.c.id == told.c.trait_id))
+        .join(texts, and_(texts.c.server_id == traits.c.server_id, texts.c.id == traits.c.name_id))
+        .where(verdict_news.c.server_id == server, verdict_news.c.delivery_id == delivery_id)
+        .order_by(verdicts.c.id.desc())
+        .limit(2)
+    )
+    rows = list(await connection.execute(wanted))
+    if not rows:
+        return None
+    now, *before = (ToldVerdict(row.word, row.leader, row.posterior) for row in rows)
+    return VerdictNews(rows[0].trait_id, rows[0].body, now, before[0] if before else None)
 
 
 async def read_items(

@@ -2,10 +2,10 @@
 
 from typing import Final
 
-from sqlalchemy import bindparam, func, select
+from sqlalchemy import and_, bindparam, func, select
 
 from bot.records import evidence_tables, tables
-from bot.records.evidence_rows import VerdictRow, WeighingRow
+from bot.records.evidence_rows import FollowedRow, VerdictRow, WeighingRow
 from bot.records.reading import Reading
 from bot.records.scoping import pick, within
 
@@ -18,6 +18,34 @@ _VERDICTS: Final = (
 )
 _WEIGHING: Final = pick(WeighingRow, evidence_tables.evidence_settings).where(
     within(evidence_tables.evidence_settings), evidence_tables.evidence_settings.c.trait_id == bindparam("trait_id")
+)
+_told = evidence_tables.verdict_news
+_NEWEST_TELLING: Final = (
+    select(tables.deliveries.c.state)
+    .join(
+        _told,
+        and_(_told.c.server_id == tables.deliveries.c.server_id, _told.c.delivery_id == tables.deliveries.c.id),
+    )
+    .join(
+        evidence_tables.verdicts,
+        and_(
+            evidence_tables.verdicts.c.server_id == _told.c.server_id,
+            evidence_tables.verdicts.c.id == _told.c.verdict_id,
+        ),
+    )
+    .where(
+        tables.deliveries.c.server_id == evidence_tables.followed_traits.c.server_id,
+        evidence_tables.verdicts.c.trait_id == evidence_tables.followed_traits.c.trait_id,
+        tables.deliveries.c.home_id == evidence_tables.followed_traits.c.room_id,
+        tables.deliveries.c.created_at >= evidence_tables.followed_traits.c.since,
+    )
+    .order_by(tables.deliveries.c.id.desc())
+    .limit(1)
+    .correlate(evidence_tables.followed_traits)
+    .scalar_subquery()
+)
+_FOLLOWED: Final = pick(FollowedRow, evidence_tables.followed_traits, state=_NEWEST_TELLING).where(
+    within(evidence_tables.followed_traits), evidence_tables.followed_traits.c.trait_id == bindparam("trait_id")
 )
 
 
@@ -37,3 +65,8 @@ class EvidenceReading(Reading):
         """What was set for the weighing of a trait; None if nothing ever was."""
         row = await self._one(_WEIGHING, trait_id=trait_id)
         return None if row is None else WeighingRow(*row)
+
+    async def followed(self, trait_id: int) -> FollowedRow | None:
+        """In which room the verdicts of a trait are told; None if in none."""
+        row = await self._one(_FOLLOWED, trait_id=trait_id)
+        return None if row is None else FollowedRow(*row)

@@ -6,6 +6,8 @@ from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
+from bot.records.kinds import DeliveryState
+
 
 @dataclass(frozen=True, slots=True)
 class VerdictRow:
@@ -41,3 +43,15 @@ class WeighingRow:
     body: Mapping[str, Any] | None
     set_by: int
     set_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class FollowedRow:
+    """A trait whose verdicts are told in a room; `state` is that of the newest telling, None if nothing was told yet."""
+
+    id: int
+    trait_id: int
+    room_id: int
+    keeper_id: int
+    since: datetime
+    state: DeliveryState | None

@@ -37,3 +37,26 @@ evidence_settings = _scoped(
     UniqueConstraint("server_id", "trait_id"),
 )
 """What a steward set for the weighing of a trait. `body` are priors and grids that are not the defaults."""
+
+followed_traits = _scoped(
+    "followed_traits",
+    _needed("trait_id", BigInteger),
+    _needed("room_id", Snowflake),
+    _needed("keeper_id", Snowflake),
+    _needed("since", UtcDateTime),
+    _to("traits", "trait_id"),
+    _to("keepers", "keeper_id"),
+    UniqueConstraint("server_id", "trait_id"),
+)
+"""In which room it is told when the word of a trait's verdict changes, and who wished so."""
+
+verdict_news = _scoped(
+    "verdict_news",
+    _needed("verdict_id", BigInteger),
+    _needed("delivery_id", BigInteger),
+    _to("verdicts", "verdict_id"),
+    _to("deliveries", "delivery_id"),
+    UniqueConstraint("server_id", "verdict_id"),
+    UniqueConstraint("server_id", "delivery_id"),
+)
+"""The verdicts that are told in a room, each by a delivery of its own."""

@@ -53,6 +53,7 @@ JOURNALED: Mapping[str, Table] = {
         breeding_tables.score_traits,
         find_tables.finds,
         evidence_tables.evidence_settings,
+        evidence_tables.followed_traits,
         photo_tables.photos,
         guide_tables.guides,
         guide_tables.guide_photos,

@@ -320,9 +320,9 @@ async def _guide(records: Records, stamps: Stamps, trait: int, photo: int) -> No
 async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
     """A verdict stands, and a steward has set a prior."""
     async with records.write(stamps.next()) as book:
-        await book.set_weighing(trait, {"v": 1, "priors": {"recessive": "1/2"}})
+        await book.set_weighing(trait, {"v": 1, "priors": [], "spans": [["penetrance", "3/5", "1"]]})
         event = await book.log("trait.weighed", Subject("trait", trait))
-        await book.add_verdict(
+        verdict = await book.add_verdict(
             trait,
             seq=event.seq,
             word="leaning",
@@ -331,8 +331,14 @@ async def _weigh(records: Records, stamps: Stamps, trait: int) -> None:
             sceptic=Fraction(7, 10),
             broods=1,
             young=23,
-            body={"v": 1, "shares": [["recessive", "22/25"]]},
+            body={"v": 1, "shares": [["recessive", "22/25"]], "default": False},
         )
+    async with records.write(stamps.next()) as book:
+        await book.follow(trait, CHANNEL)
+        await book.log("trait.followed", Subject("trait", trait))
+        followed = await book.followed(trait)
+        if followed is not None:
+            await book.tell_verdict(verdict, followed)
 
 
 async def _ask_and_answer(records: Records, stamps: Stamps, task: int) -> None:
