@@ -12,7 +12,8 @@ MOST_LINES = 18
 """A phone's screen: no answer of the whole path is taller."""
 
 
-async def test_the_whole_path_is_ten_taps_and_a_hundred_letters(chat: Chat) -> None:
+async def test_the_whole_path_is_ten_taps_and_a_hundred_letters(sqlite_chat: Chat) -> None:
+    chat = sqlite_chat
     phone = Phone(chat.service, TAMSIN)
     form = await phone.type("/find log")
     animal = {"bin": "B-5", "trait": "dusk", "animal": "female, 9 mm, 1 of 21", "sheen": "no"}
