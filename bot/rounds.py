@@ -16,7 +16,8 @@ class RoundItem:
 
     `late` is how long ago it was first due since it was last done, never negative. `missed` is how many due times before
     the one asked for now went by without being done, whether the bot was away or the keeper did not answer. `state` says
-    whether it is still open, and what became of it if not.
+    whether it is still open, and what became of it if not. `apart`: the bin is in quarantine or held for a suspected disease, and
+    `own_tools`: that may be said.
     """
 
     occurrence_id: int
@@ -31,6 +32,8 @@ class RoundItem:
     missed: int
     count: LastCount | None
     state: OccurrenceState = OccurrenceState.DUE
+    apart: bool = False
+    own_tools: bool = False
 
     @property
     def open(self) -> bool:
@@ -75,11 +78,13 @@ def round_of(claimed: Claimed, now: datetime, maybe_repeat: bool) -> Round:
 
 
 def items_of(dues: Iterable[DueItem], now: datetime, zone: ZoneInfo) -> tuple[RoundItem, ...]:
-    """Due dates as items of a round, in its order: a day that must not pass comes before care that comes round."""
-    items = [_item(due, now, zone) for due in dues]
-    return tuple(
-        sorted(items, key=lambda item: (not item.open, item.kind.rank, -item.late, item.due_at, item.occurrence_id))
-    )
+    """Due dates as items of a round, in its order: a day that must not pass first, bins that are kept apart last."""
+    return tuple(sorted((_item(due, now, zone) for due in dues), key=_place))
+
+
+def _place(item: RoundItem) -> tuple[bool, bool, bool, int, timedelta, datetime, int]:
+    rank = item.kind.rank
+    return (not item.open, rank > 0, item.apart, rank, -item.late, item.due_at, item.occurrence_id)
 
 
 def next_dues(claimed: Claimed, now: datetime) -> dict[int, datetime]:
@@ -111,4 +116,6 @@ def _item(due: DueItem, now: datetime, zone: ZoneInfo) -> RoundItem:
         missed=missed,
         count=due.count,
         state=due.state,
+        apart=due.apart,
+        own_tools=due.apart and due.told,
     )

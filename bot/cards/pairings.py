@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 
 from bot.cards import verbs, words
-from bot.cards.bin_state import HIDDEN
+from bot.cards.bin_state import HIDDEN, accidents
 from bot.cards.bins import hurried, mixed_line
 from bot.cards.broods import brood_line, names_of
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.records import BreederRole, CareKind, DamHistory
 from bot.services.pairings import PairingLine, PairingView, Placed, pairing_code
+from bot.services.rearing import REFERENCE_C, pace
 
 _HISTORY = {
     DamHistory.UNMATED: "unmated before",
@@ -37,6 +38,7 @@ def pairing_card(view: PairingView) -> Card:
         blocks=(
             *_dates(view),
             _sides(view),
+            *((accidents(view.accidents),) if view.accidents else ()),
             *(("Broods:\n" + "\n".join(broods),) if broods else ()),
             *((f"Note: {words.plain(view.row.note)}",) if view.row.note else ()),
         ),
@@ -47,11 +49,13 @@ def pairing_card(view: PairingView) -> Card:
 
 def gravid_card(view: PairingView) -> Card:
     """The reply once a filled pouch was seen: when young are to be looked for."""
-    pouch = view.species.pouch_days
+    pouch, celsius = view.species.pouch_days, REFERENCE_C if view.reading is None else view.reading.celsius
+    low, usual, high = (round(days * pace(celsius)) for days in pouch)
+    how = "" if view.reading is None else f", as last read {words.when(view.reading.at)}"
     return Card(
         lead=(
-            f"**{view.code}**: a filled pouch is noted. Look for young in about **{pouch.usual} days** "
-            f"({pouch.low} to {pouch.high} at 22 °C)."
+            f"**{view.code}**: a filled pouch is noted. Look for young in about **{usual} days** "
+            f"({low} to {high} at {words.temperature(celsius, view.units)}{how})."
         ),
         blocks=(
             "Take the sire out now if it matters who the father is: a female may mate again while she broods. "

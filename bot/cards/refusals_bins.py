@@ -3,10 +3,13 @@
 from collections.abc import Mapping
 
 from bot.cards import verbs, words
+from bot.cards.bin_state import looked, standing
 from bot.cards.card import Button, Weight
+from bot.cards.figures import figure
 from bot.cards.ids import LONGEST_ARGUMENT
 from bot.cards.leads import lead
 from bot.services import refusals_bins as r
+from bot.services.bin_state import BinState
 from bot.services.disturbance import Disturbance, Disturbing, Rest
 from bot.services.refusals import BinLabel, CountNotRead, CountProblem, Refusal
 
@@ -14,11 +17,19 @@ SURE = "sure"
 """The key under which a person says that they have looked."""
 
 _MOST_READINGS = 4
+_ON = {
+    r.Disturb.SPLIT: "All well: split",
+    r.Disturb.MERGE: "All well: merge",
+    r.Disturb.HAND_ON: "All well: hand on",
+    r.Disturb.TAKE_FROM: "All well: set up",
+}
 _DID = {
     Disturbing.SORTED: "sorted through",
     Disturbing.PART_SORTED: "sorted in part",
     Disturbing.SPLIT: "split",
     Disturbing.MERGED: "merged",
+    Disturbing.PAIRED: "opened for a pairing",
+    Disturbing.TAKEN_OUT: "opened to take breeders out",
 }
 
 
@@ -68,7 +79,24 @@ def _(refusal: r.CorrectedAlready) -> str:
 @lead.register
 def _(refusal: r.LookFirst) -> str:
     labels = words.listed(_name(label) for label, _ in refusal.bins)
-    return f"Before you {refusal.what} {labels}: any half-white or soft animals? If so wait five days."
+    asked = f"Before you {refusal.what} {labels}: any half-white or soft animals? If so wait five days."
+    reasons = [_shortly(label, state) for label, state in refusal.states]
+    reasons += [
+        f"Only {counts_said(each)} were counted in {each.label.code} {words.when(each.count.at)}, and {words.number(each.taken)} are to go: recount, or go on?"
+        for each in refusal.short
+    ]
+    return " ".join([*reasons, asked])
+
+
+def _shortly(label: BinLabel, state: BinState) -> str:
+    held = "**on hold**" if state.holds else "**in quarantine**"
+    return f"{_name(label)} is {held}."
+
+
+def counts_said(short: r.Shortfall) -> str:
+    """The last count of a bin that holds too few."""
+    count = short.count
+    return figure(count.total, count.exactness, count.low, count.high)
 
 
 @lead.register
@@ -78,7 +106,15 @@ def _(refusal: r.SameBin) -> str:
 
 @lead.register
 def _(refusal: r.ClosedBin) -> str:
-    return f"{_name(refusal.label)} was closed {words.when(refusal.closed_at)}. Name a bin that is open."
+    said = f"{_name(refusal.label)} was closed {words.when(refusal.closed_at)}"
+    if refusal.into:
+        return f"{said}, and its animals went into {refusal.into}. Name that one, or another bin that is open."
+    return f"{said}. Name a bin that is open; if it was closed by mistake, take that back with `/records undo`."
+
+
+@lead.register
+def _(refusal: r.KeeperNotPicked) -> str:
+    return f"I can't tell who {words.inline(refusal.name, 60)} is. Type `/bin move` again and pick the person."
 
 
 @lead.register
@@ -100,7 +136,8 @@ def more(refusal: Refusal) -> tuple[str, ...]:
     """What stands below the sentence."""
     if not isinstance(refusal, r.LookFirst):
         return ()
-    lines = [f"{label.code}: {_peace(rest)}" for label, rest in refusal.bins]
+    lines = [f"{label.code}: {standing(state)} {looked(state)}".rstrip() for label, state in refusal.states]
+    lines += [f"{label.code}: {_peace(rest)}" for label, rest in refusal.bins]
     if refusal.kinds:
         lines.append(
             "They hold different animals: "
@@ -126,7 +163,11 @@ def ways_on(refusal: Refusal, typed: Mapping[str, str], draft: int | None) -> tu
     if draft is None:
         return ()
     if isinstance(refusal, r.LookFirst):
-        return (Button(f"All well: {refusal.what}", verbs.DRAFT_USE, f"{draft}|{SURE}|yes", Weight.MAIN),)
+        go_on = "Go on all the same" if refusal.states or refusal.short else _ON[refusal.what]
+        return (
+            Button(go_on, verbs.DRAFT_USE, f"{draft}|{SURE}|yes", Weight.MAIN),
+            *(Button(f"Count {each.label.code}", verbs.COUNT_FORM, each.label.code) for each in refusal.short),
+        )
     if isinstance(refusal, r.CountUnclear | CountNotRead):
         key = next((key for key, value in typed.items() if value == refusal.text), "")
         made = [(reading, f"{draft}|{key}|{reading}") for reading in dict.fromkeys(refusal.readings[:_MOST_READINGS])]

@@ -109,6 +109,8 @@ def line(item: RoundItem) -> str:
     if item.count:
         total = figure(item.count.total, item.count.exactness)
         parts.append(f"last count {total} ({words.when(item.count.at)})")
+    if item.own_tools:
+        parts.append("own tools")
     return ", ".join(parts)
 
 

@@ -8,12 +8,12 @@ from discord import app_commands
 from bot.cards import bin_changes as cards
 from bot.cards.card import Card, Field
 from bot.cards.refusals_bins import SURE
-from bot.chat.answer import answer, fill
+from bot.chat.answer import fill
 from bot.chat.bins import bin_group, bins_like
 from bot.chat.client import Mancabook
 from bot.chat.sheets import Sheet
 from bot.chat.tree import complete
-from bot.services.bin_changes import NO_SHELF, REASONS, Person, close_bin, move_bin
+from bot.services.bin_changes import NO_SHELF, REASONS, close_bin, move_bin, picked
 from bot.services.bin_lists import choose_shelf
 from bot.services.bin_moves import merge_bins, split_bin
 from bot.services.desk import Desk
@@ -128,12 +128,40 @@ async def merge_command(
     await fill(interaction, MERGE, bin=bin_text, into=into, note=note)
 
 
-@bin_group.command(name="move", description="Put a bin on a shelf, or give it to another keeper")
-@app_commands.describe(
-    bin_text="Its code, like B-3",
-    shelf=f"The shelf's name, like: window; {NO_SHELF} takes it off",
-    keeper="Who keeps it from now on",
+_SHELF = f"The shelf's name, like: window; {NO_SHELF} takes it off"
+_NAMED, _NUMBER, _BOT = "keeper_named", "keeper_number", "keeper_bot"
+"""The keys that hold the person who was picked, beside the name that a form shows."""
+
+
+async def _move(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
+    person = picked(
+        values.get("keeper", ""), values.get(_NAMED, ""), values.get(_NUMBER, ""), bot=bool(values.get(_BOT))
+    )
+    moved = await move_bin(
+        desk,
+        request,
+        bin_text=values.get("bin", ""),
+        shelf=values.get("shelf", ""),
+        keeper=person,
+        sure=bool(values.get(SURE)),
+    )
+    return cards.moved_card(moved)
+
+
+MOVE = Sheet(
+    kind="bin.move",
+    title="Move a bin",
+    fields=(
+        Field("bin", "Bin", "Its code, like B-3", most=100),
+        Field("shelf", "Shelf", _SHELF, required=False, most=60),
+        Field("keeper", "Keeper", "As picked; to pick another, type the command again", required=False),
+    ),
+    work=_move,
 )
+
+
+@bin_group.command(name="move", description="Put a bin on a shelf, or give it to another keeper")
+@app_commands.describe(bin_text="Its code, like B-3", shelf=_SHELF, keeper="Who keeps it from now on")
 @app_commands.rename(bin_text="bin")
 @app_commands.autocomplete(bin_text=bins_like, shelf=shelves_like)
 async def move_command(
@@ -142,13 +170,12 @@ async def move_command(
     shelf: app_commands.Range[str, 1, 60] | None = None,
     keeper: discord.Member | None = None,
 ) -> None:
-    """Answer with where the bin is and who keeps it."""
-    person = Person(keeper.id, keeper.display_name, keeper.bot) if keeper is not None else None
-
-    async def work(desk: Desk, request: Request) -> Card:
-        return cards.moved_card(await move_bin(desk, request, bin_text=bin_text, shelf=shelf or "", keeper=person))
-
-    await answer(interaction, work)
+    """Ask to look first where it changes hands; answer with where the bin is and who keeps it."""
+    values = {"bin": bin_text, "shelf": shelf}
+    if keeper is not None:
+        name = keeper.display_name
+        values |= {"keeper": name, _NAMED: name, _NUMBER: str(keeper.id), _BOT: "yes" if keeper.bot else None}
+    await fill(interaction, MOVE, **values)
 
 
 async def _close(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:

@@ -208,19 +208,19 @@ async def stray_command(
     await fill(interaction, STRAY, bin=bin_text, what=what, when=when, note=note)
 
 
-@route(verbs.BIN_QUARANTINE)
+@route(verbs.BIN_QUARANTINE, fills=(QUARANTINE, "bin"))
 async def quarantine(desk: Desk, request: Request, press: Press) -> Reply:
     """*Quarantine* on a bin that was just opened or put on hold: for as long as its species card says."""
     return await _quarantine(desk, request, {"bin": press.argument})
 
 
-@route(verbs.BIN_LOOKED)
+@route(verbs.BIN_LOOKED, fills=(LOOK, "bin"))
 async def looked(desk: Desk, request: Request, press: Press) -> Reply:
     """*Looked: clean*."""
     return await _look(desk, request, {"bin": press.argument, "saw": next(iter(SAW))})
 
 
-@route(verbs.BIN_RELEASE)
+@route(verbs.BIN_RELEASE, fills=(RELEASE, "bin"))
 async def release(desk: Desk, request: Request, press: Press) -> Reply:
     """*Release*: asks in words where a look is still wanted."""
     return await _release(desk, request, {"bin": press.argument})

@@ -8,6 +8,7 @@ from discord import app_commands
 from bot.cards import pairings as cards
 from bot.cards import verbs
 from bot.cards.card import Card, Field
+from bot.cards.refusals_bins import SURE
 from bot.chat.answer import answer, fill
 from bot.chat.bins import bins_like, species_like
 from bot.chat.client import Mancabook
@@ -59,7 +60,7 @@ async def _set_up(desk: Desk, request: Request, values: Mapping[str, str]) -> Ca
         day=values.get("day", ""),
         note=values.get("note", ""),
     )
-    return cards.set_up_card(await set_up(desk, request, new))
+    return cards.set_up_card(await set_up(desk, request, new, sure=bool(values.get(SURE))))
 
 
 SET_UP = Sheet(

@@ -61,6 +61,9 @@ class Router:
 
     async def _press(self, interaction: discord.Interaction[Mancabook], route: Route, argument: str) -> None:
         press = Press(argument)
+        if route.fills is not None:
+            sheet, key = route.fills
+            interaction.extras[ASKED] = Asked(sheet, {key: argument})
         await answer(
             interaction,
             lambda desk, request: route.handler(desk, request, press),

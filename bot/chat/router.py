@@ -9,6 +9,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 
 from bot.cards.card import Card, Form, Ping
+from bot.chat.sheets import Sheet
 from bot.services.desk import Desk
 from bot.services.request import Request
 
@@ -31,18 +32,22 @@ class Route:
     """A verb, and what answers it. With `replaces` the answer takes the place of the message that was pressed.
 
     `private`: an answer that takes long is promised to the person who pressed alone, because it will be for them alone.
+    `fills` names the sheet that a press fills in, with the field that its argument answers: what is asked about then is kept.
     """
 
     verb: str
     handler: Handler
     replaces: bool = False
     private: bool = False
+    fills: tuple[Sheet, str] | None = None
 
 
-def route(verb: str, *, replaces: bool = False, private: bool = False) -> Callable[[Handler], Route]:
+def route(
+    verb: str, *, replaces: bool = False, private: bool = False, fills: tuple[Sheet, str] | None = None
+) -> Callable[[Handler], Route]:
     """Make the function below the route of a verb."""
 
     def made(handler: Handler) -> Route:
-        return Route(verb, handler, replaces, private)
+        return Route(verb, handler, replaces, private, fills)
 
     return made

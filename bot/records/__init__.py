@@ -49,7 +49,7 @@ from bot.records.kinds import (
     Thoroughness,
     Units,
 )
-from bot.records.mark_rows import BackupRow, BatchRow, LitterRow, LookRow, MarkRow, TemperatureRow
+from bot.records.mark_rows import BackupRow, BatchRow, HandledRow, LitterRow, LookRow, MarkRow, TemperatureRow
 from bot.records.photo_rows import PhotoFile, PhotoRow
 from bot.records.reading import NOBODY
 from bot.records.rows import (
@@ -121,6 +121,7 @@ __all__ = [
     "GuideEntry",
     "GuidePhotoRow",
     "GuideRow",
+    "HandledRow",
     "Heredity",
     "HoldCause",
     "Holding",

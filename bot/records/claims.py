@@ -12,7 +12,8 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.calendar import Cadence
 from bot.records.evidence_tables import verdict_news, verdicts
-from bot.records.kinds import CareKind, Exactness, OccurrenceState, Privacy
+from bot.records.kinds import CareKind, Exactness, HoldCause, MarkKind, OccurrenceState, Privacy
+from bot.records.mark_tables import bin_marks
 from bot.records.tables import bins, care_tasks, counts, deliveries, keepers, occurrences, servers, texts, traits
 from bot.records.types import UtcDateTime
 
@@ -33,6 +34,7 @@ class LastCount:
 class DueItem:
     """One due date of a task for one bin, with what a ping says of it.
 
+    `apart`: the bin is in quarantine, or on hold for a suspected disease; `told`: what is in the bin may be said to a room.
     `open` is false once it was answered, put off or given up, or its task or bin has ended. `since` is when the task was
     last done for the bin, or else when there were both, or else when it ended a rest. `text` are the keeper's own words.
     """
@@ -52,6 +54,8 @@ class DueItem:
     bin_name: str | None
     species_key: str
     count: LastCount | None
+    apart: bool = False
+    told: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,7 +286,14 @@ def _places() -> Select[Any]:
     name = case((bins.c.privacy != Privacy.BIN, texts.c.body), else_=null()).label("name")
     columns = (bins.c[key] for key in ("server_id", "id", "code", "opened_at", "closed_at", "species_key", "privacy"))
     named = and_(texts.c.server_id == bins.c.server_id, texts.c.id == bins.c.name_id)
-    return select(*columns, name).select_from(bins.outerjoin(texts, named))
+    mark = bin_marks.c
+    apart = exists().where(
+        mark.server_id == bins.c.server_id,
+        mark.bin_id == bins.c.id,
+        mark.ended_at.is_(None),
+        or_(mark.kind == MarkKind.QUARANTINE, mark.cause.in_((HoldCause.BLUE_SHEEN, HoldCause.DISEASE))),
+    )
+    return select(*columns, name, apart.label("apart")).select_from(bins.outerjoin(texts, named))
 
 
 def _item(row: Row[Any], place: Row[Any], newest: _Newest) -> DueItem:
@@ -302,4 +313,6 @@ def _item(row: Row[Any], place: Row[Any], newest: _Newest) -> DueItem:
         bin_name=place.name,
         species_key=place.species_key,
         count=newest.get((row.server_id, row.bin_id)),
+        apart=place.apart,
+        told=place.privacy != Privacy.BIN,
     )

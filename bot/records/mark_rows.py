@@ -68,6 +68,16 @@ class TemperatureRow:
 
 
 @dataclass(frozen=True, slots=True)
+class HandledRow:
+    """A pairing that breeders were put into from a bin, or in it (`inside`), and since when they are out of it."""
+
+    id: int
+    set_up_at: datetime
+    out_at: datetime | None
+    inside: bool
+
+
+@dataclass(frozen=True, slots=True)
 class BatchRow:
     """A batch of litter: its keeper's name for it, where it came from, and what was done to it, as typed."""
 

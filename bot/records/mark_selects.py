@@ -3,6 +3,7 @@
 from sqlalchemy import bindparam, or_
 from sqlalchemy import exists as there_is
 
+from bot.records import breeding_tables as breeding
 from bot.records import mark_rows as rows
 from bot.records import mark_tables as marks
 from bot.records import tables
@@ -69,6 +70,24 @@ TEMPERATURES_OF = (
     .where(within(_temperature), reads(tables.bins), _temperature.c.bin_id == bindparam("bin_id"))
     .order_by(_temperature.c.at.desc(), _temperature.c.id.desc())
     .limit(bindparam("limit"))
+)
+
+_inside = breeding.pairings.c.bin_id == bindparam("bin_id")
+_from_it = (
+    there_is()
+    .where(
+        breeding.pairing_breeders.c.server_id == breeding.pairings.c.server_id,
+        breeding.pairing_breeders.c.pairing_id == breeding.pairings.c.id,
+        breeding.breeders.c.server_id == breeding.pairing_breeders.c.server_id,
+        breeding.breeders.c.id == breeding.pairing_breeders.c.breeders_id,
+        breeding.breeders.c.from_bin_id == bindparam("bin_id"),
+    )
+    .correlate(breeding.pairings)
+)
+HANDLED = (
+    pick(rows.HandledRow, breeding.pairings, inside=_inside)
+    .where(within(breeding.pairings), or_(_inside, _from_it))
+    .order_by(breeding.pairings.c.set_up_at, breeding.pairings.c.id)
 )
 
 _got = (

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 
 from bot.records import mark_selects as selects
-from bot.records.mark_rows import BackupRow, BatchRow, LitterRow, LookRow, MarkRow, TemperatureRow
+from bot.records.mark_rows import BackupRow, BatchRow, HandledRow, LitterRow, LookRow, MarkRow, TemperatureRow
 from bot.records.reading import Reading
 
 
@@ -41,6 +41,10 @@ class MarkReading(Reading):
         """The latest temperatures of a bin, the newest first."""
         found = await self._all(selects.TEMPERATURES_OF, bin_id=bin_id, limit=limit)
         return tuple(TemperatureRow(*row) for row in found)
+
+    async def handled(self, bin_id: int) -> tuple[HandledRow, ...]:
+        """The pairings for which a bin was opened up, the earliest first."""
+        return tuple(HandledRow(*row) for row in await self._all(selects.HANDLED, bin_id=bin_id))
 
     async def batches(self) -> tuple[BatchRow, ...]:
         """The batches of litter that the reader may know of, the newest first."""

@@ -1,11 +1,12 @@
 """Strays that were found in a bin and lids that were off, and the broods that are in doubt because of them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from bot.records import Book, BroodRow, EventRow, MarkKind, MarkRow, PairingRow, ScoringRow, Subject
 from bot.services.access import require_keeper
+from bot.services.bin_state import ACCIDENTS
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
@@ -100,11 +101,10 @@ def in_doubt(
     )
 
 
+def since(marks: Sequence[MarkRow], first: datetime) -> tuple[MarkRow, ...]:
+    """The strays and open lids among a bin's marks from this day on."""
+    return tuple(mark for mark in marks if mark.kind in ACCIDENTS and not _before(mark, first))
+
+
 def _before(mark: MarkRow, first: datetime | None) -> bool:
     return first is not None and mark.at.date() < first.date()
-
-
-def of_pairing(doubts: Mapping[int, tuple[MarkRow, ...]], broods: Sequence[BroodRow]) -> tuple[MarkRow, ...]:
-    """What put any of these broods in doubt, each once, the earliest first."""
-    marks = {mark.id: mark for brood in broods for mark in doubts.get(brood.id, ())}
-    return tuple(sorted(marks.values(), key=lambda mark: (mark.at, mark.id)))

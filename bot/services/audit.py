@@ -7,7 +7,7 @@ from datetime import datetime
 from bot.records import Book, EventRow
 from bot.services.access import is_steward
 from bot.services.desk import Desk
-from bot.services.finding import bin_named
+from bot.services.finding import any_bin_named
 from bot.services.refusals import BinLabel, NothingToUndo
 from bot.services.request import Request
 from bot.services.undo import Undone, undo
@@ -56,7 +56,7 @@ async def audit_of(desk: Desk, request: Request, *, bin_text: str = "", keeper: 
         NoSuchBin: there is no such bin for the person who asks.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        row = await bin_named(book, bin_text) if bin_text.strip() else None
+        row = await any_bin_named(book, bin_text) if bin_text.strip() else None
         return await _page(book, before=_LAST, bin_id=row.id if row else None, keeper=keeper)
 
 

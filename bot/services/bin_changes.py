@@ -3,13 +3,16 @@
 from dataclasses import dataclass
 
 from bot.records import BinRow, Book, CloseReason, ClosingRow, EventRow, Subject, WriteBook
-from bot.services.access import Right, require, require_keeper
+from bot.services.access import Right, is_steward, require, require_keeper
+from bot.services.before import question_before
 from bot.services.bin_moves import ended_by
+from bot.services.bin_state import bin_state
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
-from bot.services.finding import bin_named
+from bot.services.finding import bin_named, row_id
 from bot.services.refusals import BinLabel, TakenBack, WordNotKnown
-from bot.services.refusals_bins import KeepsItAlready, NoSuchKeeper, NothingSaid
+from bot.services.refusals_bins import Disturb, KeeperNotPicked, KeepsItAlready, NoSuchKeeper, NothingSaid
+from bot.services.refusals_marks import WaitsForSteward
 from bot.services.request import Request
 from bot.services.texts import checked
 
@@ -60,13 +63,36 @@ class BinClosed:
     event: int
 
 
+def picked(name: str, named: str, number: str, *, bot: bool) -> Person | None:
+    """The person who was picked for a bin, as a form gives them back; None if nobody was.
+
+    Raises:
+        KeeperNotPicked: the name was typed over, or the person was never picked.
+    """
+    if not name.strip():
+        return None
+    if name.strip() != named.strip() or not row_id(number):
+        raise KeeperNotPicked(name)
+    return Person(row_id(number), named, bot)
+
+
 async def move_bin(
-    desk: Desk, request: Request, *, bin_text: str, shelf: str = "", keeper: Person | None = None
+    desk: Desk,
+    request: Request,
+    *,
+    bin_text: str,
+    shelf: str = "",
+    keeper: Person | None = None,
+    sure: bool = False,
 ) -> BinMoved:
     """Put a bin on a shelf, or give it to another keeper; then the care that was asked for ends, and pings nobody.
 
+    Before it goes to another keeper the person is asked to look first, until they are `sure`. Where a disease is suspected
+    that waits for a steward.
+
     Raises:
-        NoSuchBin, NotYours, NothingSaid, NoSuchKeeper, KeepsItAlready, TextTooLong, TakenBack: nothing was written.
+        NoSuchBin, ClosedBin, NotYours, NothingSaid, NoSuchKeeper, KeepsItAlready, WaitsForSteward, LookFirst, TextTooLong,
+            TakenBack: nothing was written.
     """
     shelf = checked("shelf", shelf)
     async with desk.records.write(request.stamp) as book:
@@ -80,16 +106,29 @@ async def move_bin(
                 await book.set_shelf(row.id, None if shelf.casefold() == NO_SHELF else shelf)
             if keeper is not None:
                 require(request, row, Right.SHARE)
+                _require_another(row, keeper)
+                await _ask_first(book, request, row, sure)
                 await _hand_over(book, row, keeper)
             event = await book.log("bin.moved", Subject(BIN, row.id))
         return await _moved(book, event)
 
 
-async def _hand_over(book: WriteBook, row: BinRow, keeper: Person) -> None:
+def _require_another(row: BinRow, keeper: Person) -> None:
     if keeper.bot:
         raise NoSuchKeeper(keeper.name)
     if keeper.id == row.keeper_id:
         raise KeepsItAlready(BinLabel(row.code, row.name), row.keeper_name)
+
+
+async def _ask_first(book: Book, request: Request, row: BinRow, sure: bool) -> None:
+    disease = (await bin_state(book, row.id, request.now)).disease
+    if disease is not None and not is_steward(request):
+        raise WaitsForSteward(BinLabel(row.code, row.name), disease.at)
+    if not sure:
+        raise await question_before(book, request, Disturb.HAND_ON, (row,))
+
+
+async def _hand_over(book: WriteBook, row: BinRow, keeper: Person) -> None:
     await book.know_keeper(keeper.id, keeper.name)
     for task in await book.tasks(row.id):
         await book.end_task(task.id)

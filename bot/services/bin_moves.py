@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Final
 
 from bot.records import (
     BinRow,
@@ -18,20 +17,20 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
+from bot.services.before import question_before
+from bot.services.bin_marks import carry_marks
 from bot.services.count_text import CountRead
 from bot.services.counts import read_for, write_count
 from bot.services.days import zone_of
 from bot.services.desk import Desk
-from bot.services.disturbance import rest
 from bot.services.finding import bin_named
 from bot.services.founding import found, read_holds, stated_of, take_along
 from bot.services.refusals import BinLabel, TakenBack, TwoSpecies
 from bot.services.refusals_bins import Disturb, LookFirst, Newcomer, SameBin
 from bot.services.request import Request
+from bot.services.species_cards import card_of
 from bot.services.texts import checked
 
-QUARANTINE: Final = timedelta(days=60)
-"""How long new stock is kept apart: the longer end of 30 to 60 days (common practice)."""
 BIN = "bin"
 
 
@@ -92,7 +91,8 @@ async def split_bin(
             read = await read_for(book, number, today) if number.strip() else None
             side = read_holds(holds, traits)
             if not sure:
-                raise LookFirst(Disturb.SPLIT, ((_label(source), await rest(book, source.id, request.now)),))
+                going = {source.id: read.whole.total} if read is not None else {}
+                raise await question_before(book, request, Disturb.SPLIT, (source,), taken=going)
             target = await book.add_bin(
                 species_key=source.species_key, name=name or None, note=note or None, keeper_id=source.keeper_id
             )
@@ -104,6 +104,7 @@ async def split_bin(
             else:
                 await found(book, target.id, side, traits, read.whole.total if read else None)
             await book.add_parent(target.id, source.id, ParentRole.PART)
+            await carry_marks(book, request, source.id, target.id)
             await _count_split(book, source, target, read, number)
             event = await book.log("bin.split", Subject(BIN, target.id))
         return await _split(book, event)
@@ -185,12 +186,13 @@ async def merge_bins(
                 raise TwoSpecies(first=first, second=second)
             kinds = {row.id: await _kind(book, row) for row in (target, source)}
             if not sure:
-                raise await _look_first(book, request, target, source, kinds)
+                raise await _look_first(desk, book, request, target, source, kinds)
             before = await _last(book, source.id)
             await _count_merge(book, target, source, before)
             if kinds[target.id] != kinds[source.id]:
                 await take_along(book, source.id, target.id, None)
             await _descend(book, target, source)
+            await carry_marks(book, request, source.id, target.id)
             await book.close_bin(source.id, reason=CloseReason.MERGED, into=target.id, note=note or None)
             for task in await book.tasks(source.id):
                 await book.end_task(task.id)
@@ -206,21 +208,20 @@ async def _kind(book: Book, row: BinRow) -> str | None:
 
 
 async def _look_first(
-    book: Book, request: Request, target: BinRow, source: BinRow, kinds: dict[int, str | None]
+    desk: Desk, book: Book, request: Request, target: BinRow, source: BinRow, kinds: dict[int, str | None]
 ) -> LookFirst:
     rows = (target, source)
     differ = kinds[target.id] != kinds[source.id]
-    return LookFirst(
+    usual = timedelta(days=(await card_of(desk, book, source.species_key)).quarantine_days.usual)
+    new = [row for row in rows if request.now - row.opened_at < usual and not await book.parents(row.id)]
+    return await question_before(
+        book,
+        request,
         Disturb.MERGE,
-        tuple([(_label(row), await rest(book, row.id, request.now)) for row in rows]),
+        rows,
         kinds=tuple((_label(row), kinds[row.id] or "not said") for row in rows) if differ else (),
-        newcomers=tuple([Newcomer(_label(row), row.opened_at) for row in rows if await _is_new(book, request, row)]),
+        newcomers=tuple(Newcomer(_label(row), row.opened_at) for row in new),
     )
-
-
-async def _is_new(book: Book, request: Request, row: BinRow) -> bool:
-    """Whether the animals came from elsewhere, and not long ago."""
-    return request.now - row.opened_at < QUARANTINE and not await book.parents(row.id)
 
 
 async def _count_merge(book: WriteBook, target: BinRow, source: BinRow, before: CountRow | None) -> None:

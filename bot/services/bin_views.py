@@ -111,7 +111,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         tasks=await book.care_of(row.id),
         transfers=transfers,
         closing=await book.closing(row.id) if row.closed_at is not None else None,
-        rest=rest_of(counts, parts, transfers, request.now),
+        rest=rest_of(counts, parts, transfers, request.now, await book.handled(row.id)),
         state=await bin_state(book, row.id, request.now),
         backups=await book.backups(row.id),
         reading=await latest_reading(book, row.id),

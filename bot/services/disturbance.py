@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from bot.records import Book, CountPartRow, CountRow, Moved, Seen, Stage, Thoroughness, TransferRow
+from bot.records import Book, CountPartRow, CountRow, HandledRow, Moved, Seen, Stage, Thoroughness, TransferRow
 
 SIFT_PAUSE = timedelta(days=30)
 """How long a bin with mancae is left after it was sifted (common practice)."""
@@ -27,6 +27,8 @@ class Disturbing(StrEnum):
     PART_SORTED = "part sorted"
     SPLIT = "split"
     MERGED = "merged"
+    PAIRED = "paired"
+    TAKEN_OUT = "taken out"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,20 +49,27 @@ class Rest:
 
 
 def rest_of(
-    counts: Sequence[CountRow], parts: Collection[CountPartRow], transfers: Sequence[TransferRow], now: datetime
+    counts: Sequence[CountRow],
+    parts: Collection[CountPartRow],
+    transfers: Sequence[TransferRow],
+    now: datetime,
+    handled: Sequence[HandledRow] = (),
 ) -> Rest:
-    """Whether a bin should be left alone at `now`; counts newest first."""
+    """Whether a bin should be left alone at `now`; counts newest first. `handled`: breeders came from it, or went in or out."""
     done = [Disturbance(_WHAT[c.thoroughness], c.at) for c in counts if c.thoroughness in _WHAT]
     done += [Disturbance(_MOVED[t.moved], t.at) for t in transfers]
+    done += [Disturbance(Disturbing.PAIRED, each.set_up_at) for each in handled]
+    done += [Disturbance(Disturbing.TAKEN_OUT, each.out_at) for each in handled if each.inside and each.out_at]
     past = [each for each in done if each.at <= now]
     last = max(past, key=lambda each: each.at, default=None)
     mancae = _mancae(counts, parts, now)
-    sifted = max((each.at for each in past if each.what is not Disturbing.PART_SORTED), default=None)
+    sifted = max((each.at for each in past if each.what in _SIFTED), default=None)
     until = sifted + SIFT_PAUSE if sifted is not None and mancae and now < sifted + SIFT_PAUSE else None
     return Rest(last, mancae, until)
 
 
 _WHAT = {Thoroughness.SORTED: Disturbing.SORTED, Thoroughness.PART: Disturbing.PART_SORTED}
+_SIFTED = (Disturbing.SORTED, Disturbing.SPLIT, Disturbing.MERGED)
 _MOVED = {Moved.SPLIT: Disturbing.SPLIT, Moved.MERGE: Disturbing.MERGED}
 
 
@@ -78,4 +87,4 @@ async def rest(book: Book, bin_id: int, now: datetime, without: int = 0) -> Rest
     """What the book knows of a bin's peace at `now`, the count `without` left aside."""
     counts = [count for count in await book.counts(bin_id, limit=_LOOKED_BACK) if count.id != without]
     parts = await book.count_parts([count.id for count in counts])
-    return rest_of(counts, parts, await book.transfers(bin_id), now)
+    return rest_of(counts, parts, await book.transfers(bin_id), now, await book.handled(bin_id))

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from bot.records import BinRow, Book, code_key
 from bot.services.refusals import BinLabel, NoSuchBin
+from bot.services.refusals_bins import ClosedBin
 
 MOST_CHOICES = 25
 _LARGEST_ID = 2**63 - 1
@@ -25,16 +26,22 @@ async def bin_named(book: Book, text: str) -> BinRow:
 
     Raises:
         NoSuchBin: no open bin, or more than one, is meant; it holds the nearest.
+        ClosedBin: the bin with this code is closed.
     """
     first = text.split(maxsplit=1)[0] if text.strip() else ""
+    closed: BinRow | None = None
     for code in dict.fromkeys((first, text)):
         row = await book.bin_by_code(code)
         if row is not None and row.closed_at is None:
             return row
+        closed = closed or row
     every = await book.bins()
     meant = [row for row in every if _is_meant(row, text.strip().casefold())]
     if len(meant) == 1:
         return meant[0]
+    if closed is not None and closed.closed_at is not None:
+        closing = await book.closing(closed.id)
+        raise ClosedBin(BinLabel(closed.code, closed.name), closed.closed_at, closing.into_code if closing else None)
     raise NoSuchBin(code=text.strip(), nearest=nearest(text, every))
 
 

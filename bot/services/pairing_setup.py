@@ -15,6 +15,8 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
+from bot.services.before import question_before
+from bot.services.bin_marks import carry_marks
 from bot.services.breeder_text import Again, Fresh, Group, Odd, read_breeders
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
@@ -24,6 +26,7 @@ from bot.services.heredity import trait_of
 from bot.services.pairings import PairingView, pairing_named, pairing_view
 from bot.services.rearing_tasks import PAIRING
 from bot.services.refusals import TraitOfAnother, TwoSpecies, WordNotKnown
+from bot.services.refusals_bins import Disturb
 from bot.services.refusals_breeding import (
     BreedersLookNotRead,
     BreedersNotRead,
@@ -70,12 +73,15 @@ class _Chosen:
     side: Side | None = None
 
 
-async def set_up(desk: Desk, request: Request, new: NewPairing) -> PairingView:
+async def set_up(desk: Desk, request: Request, new: NewPairing, *, sure: bool = False) -> PairingView:
     """Set up a pairing, in a bin of its own unless one is named. Its breeders keep their identity.
+
+    Where the book knows why a bin had better be left alone the person is asked first, until they are `sure`.
 
     Raises:
         BreedersNotRead, BreedersLookNotRead, NobodyOn, ClonalPairing, SpeciesNotSaid, NoSuchBin, NoSuchPairing, NoSuchFind,
-            NotYours, TwoSpecies, TraitOfAnother, WordNotKnown, DayNotRead, DayAhead, TextTooLong, TakenBack: nothing was written.
+            NotYours, TwoSpecies, TraitOfAnother, WordNotKnown, DayNotRead, DayAhead, ClosedBin, LookFirst, TextTooLong, TakenBack: nothing was
+            written.
     """
     note = checked("note", new.note)
     dams, sires = read_breeders(new.dams, BreederRole.DAM), read_breeders(new.sires, BreederRole.SIRE)
@@ -97,17 +103,40 @@ async def set_up(desk: Desk, request: Request, new: NewPairing) -> PairingView:
             _require_possible(species, members)
             _require_traits(desk, species, members, traits)
             trait = _trait(new.question, traits)
+            if place is not None:
+                require_keeper(request, place)
+            sources = _sources(members)
+            if not sure:
+                await _ask_first(book, request, sources, place, members)
             if place is None:
                 place = await _open_place(book, species, members, traits)
-            else:
-                require_keeper(request, place)
             pairing = await book.add_pairing(
                 bin_id=place.id, trait_id=trait.id if trait else None, note=note or None, set_up_at=at
             )
             for member in members:
                 await _put_in(book, pairing, member, traits)
+            for source in sources:
+                await carry_marks(book, request, source.id, place.id)
             event = await book.log("pairing.set_up", Subject(PAIRING, pairing))
         return await pairing_view(desk, book, request, event.subject.id, event.seq)
+
+
+def _sources(members: Sequence[_Chosen]) -> tuple[BinRow, ...]:
+    """The bins that animals are taken from, each once."""
+    return tuple({member.source.id: member.source for member in members if member.source is not None}.values())
+
+
+async def _ask_first(
+    book: WriteBook, request: Request, sources: Sequence[BinRow], place: BinRow | None, members: Sequence[_Chosen]
+) -> None:
+    taken: dict[int, int] = {}
+    for member in members:
+        if member.source is not None and (place is None or member.source.id != place.id):
+            taken[member.source.id] = taken.get(member.source.id, 0) + _number(member)
+    rows = {row.id: row for row in (*sources, *((place,) if place is not None else ()))}
+    question = await question_before(book, request, Disturb.TAKE_FROM, tuple(rows.values()), taken=taken)
+    if question.pressing:
+        raise question
 
 
 async def _choose(
@@ -148,12 +177,13 @@ async def _odd(book: WriteBook, group: Odd, role: BreederRole, history: DamHisto
     (known,) = await book.breeders([find.breeders_id])
     if known.sex not in (Sex.UNKNOWN, _SEX_OF[role]):
         raise BreedersNotRead(role, f"find {find.number}", BreedersProblem.WRONG_SEX)
+    source = await book.bin(find.bin_id)
     if role is BreederRole.SIRE:
-        return _Chosen(role, None, known=known)
+        return _Chosen(role, None, known=known, source=source)
     bred = any(one.breeders_id == known.id for one in await book.all_paired())
     # Eggs stand for a male that she met, and so does an earlier pairing.
     met = DamHistory.HAD_MALES if bred or find.pouch_filled else None
-    return _Chosen(role, group.history or met or history, known=known)
+    return _Chosen(role, group.history or met or history, known=known, source=source)
 
 
 def _side(what: str, traits: tuple[TraitRow, ...]) -> Side | None:

@@ -13,18 +13,23 @@ from bot.records import (
     CareKind,
     DamHistory,
     DatedRow,
+    MarkRow,
     PairingRow,
     ScoringRow,
     Subject,
+    TemperatureRow,
     TraitRow,
+    Units,
     WriteBook,
 )
 from bot.services.access import require_keeper
+from bot.services.accidents import since
 from bot.services.dated_tasks import ask_in_the_evening
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, row_id
 from bot.services.founding import side_of
+from bot.services.keepers import units_of
 from bot.services.rearing import Mixed, mixed_by
 from bot.services.rearing_tasks import PAIRING, breeders_gone, celsius_of, follow_young, pairing_over
 from bot.services.refusals import TakenBack
@@ -32,6 +37,7 @@ from bot.services.refusals_breeding import NoSuchPairing, NotedAlready, NotInOrd
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
 from bot.services.species_cards import card_of
+from bot.services.temperature_log import latest_reading
 from bot.services.temperatures import read_temperature
 from bot.services.texts import checked
 from genetics import write_side
@@ -62,7 +68,8 @@ class PairingView:
     """All that the book says of a pairing.
 
     `trait` is what it is about, `traits` are all on record; `mixed` says that its generations are mixed by now; `asks` are
-    the days on which its keeper is pinged; `event` is the one that this view answers, if it answers one.
+    the days on which its keeper is pinged; `accidents` are strays and open lids of its bin since it was set up, `reading` is
+    the last temperature of the bin, `units` are those the person reads; `event` is the one that this view answers, if it answers one.
     """
 
     row: PairingRow
@@ -73,6 +80,9 @@ class PairingView:
     traits: tuple[TraitRow, ...]
     mixed: Mixed | None = None
     asks: tuple[DatedRow, ...] = ()
+    accidents: tuple[MarkRow, ...] = ()
+    reading: TemperatureRow | None = None
+    units: Units | None = None
     event: int | None = None
 
     @property
@@ -268,6 +278,9 @@ async def pairing_view(
         traits=tuple(traits.values()),
         mixed=next(iter(mixed_by([row], request.now)), None),
         asks=await book.dated(Subject(PAIRING, row.id)),
+        accidents=since(await book.marks_of([row.bin_id]), row.set_up_at),
+        reading=await latest_reading(book, row.bin_id),
+        units=await units_of(book, request),
         event=event,
     )
 

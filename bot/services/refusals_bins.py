@@ -5,7 +5,7 @@ Refusal
 ├── CorrectedAlready                a count that another stands in for
 ├── LookFirst                       a question before a bin is disturbed
 ├── SameBin, ClosedBin              a bin that is merged with itself; one that is closed
-├── NoSuchKeeper, KeepsItAlready    a keeper whom a bin cannot go to
+├── NoSuchKeeper, KeeperNotPicked, KeepsItAlready    a keeper whom a bin cannot go to
 ├── NothingSaid                     a move without a shelf and without a keeper
 └── DayNotRead                      a day that was not understood
 """
@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from bot.records import CountRow
+from bot.services.bin_state import BinState
 from bot.services.disturbance import Rest
 from bot.services.refusals import BinLabel, Refusal
 
@@ -38,6 +40,8 @@ class Disturb(StrEnum):
 
     SPLIT = "split"
     MERGE = "merge"
+    HAND_ON = "hand on"
+    TAKE_FROM = "take breeders from"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,18 +52,34 @@ class Newcomer:
     since: datetime
 
 
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """More animals are to go than were last counted in a bin."""
+
+    label: BinLabel
+    taken: int
+    count: CountRow
+
+
 @dataclass(eq=False)
 class LookFirst(Refusal):
     """Something to look at and to know before bins are disturbed; the person goes on if all is well.
 
-    `bins` come with what is known of their peace, `kinds` with what lives in each where that differs, and `newcomers` are in
-    quarantine still.
+    `bins` come with what is known of their peace, `kinds` with what lives in each where that differs, and `newcomers` came
+    not long ago; `states` are of those that are on hold or in quarantine, `short` of those that hold too few.
     """
 
     what: Disturb
     bins: tuple[tuple[BinLabel, Rest], ...]
     kinds: tuple[tuple[BinLabel, str], ...] = ()
     newcomers: tuple[Newcomer, ...] = ()
+    states: tuple[tuple[BinLabel, BinState], ...] = ()
+    short: tuple[Shortfall, ...] = ()
+
+    @property
+    def pressing(self) -> bool:
+        """The book knows of a reason not to, beyond what every hand at a lid has to look for."""
+        return bool(self.states or self.short or any(rest.until is not None for _, rest in self.bins))
 
 
 @dataclass(eq=False)
@@ -71,15 +91,23 @@ class SameBin(Refusal):
 
 @dataclass(eq=False)
 class ClosedBin(Refusal):
-    """A bin that is closed, where an open one is needed."""
+    """A bin that is closed, where an open one is needed; `into` is the code of the bin that its animals went into."""
 
     label: BinLabel
     closed_at: datetime
+    into: str | None = None
 
 
 @dataclass(eq=False)
 class NoSuchKeeper(Refusal):
     """Nobody who could keep a bin: a bot."""
+
+    name: str
+
+
+@dataclass(eq=False)
+class KeeperNotPicked(Refusal):
+    """A keeper whose name was typed over, so that nobody knows who is meant."""
 
     name: str
 

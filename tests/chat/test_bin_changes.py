@@ -137,7 +137,9 @@ async def test_a_bin_is_put_on_a_shelf_which_is_then_offered(chat: Chat) -> None
 
 
 async def test_a_bin_that_changes_hands_says_the_caution_and_nobody_is_pinged(chat: Chat) -> None:
-    moved = await chat.type("/bin move bin:B-3 keeper:@Tamsin", MOSS)
+    asked = await asked_first(chat, "/bin move bin:B-3 keeper:@Tamsin")
+    assert labels(asked) == ["All well: hand on", "Edit"]
+    moved = await chat.press(asked.message, "All well: hand on", MOSS)
     assert first_line(moved) == "B-3 (frost line) is now kept by **Tamsin**."
     assert cautions.SENDING in moved.text
     assert moved.message is not None
@@ -179,8 +181,10 @@ async def test_a_bin_is_closed_with_its_care_and_its_history_stays(chat: Chat) -
     history = await chat.press(closed.message, "History", TAMSIN)
     assert "Wren closed it: its line ended" in history.text
     assert "none left to pair" in (await chat.type("/bin show bin:B-4")).text
-    missing = await chat.type("/count log bin:B-4 count:3")
-    assert "No bin B" in first_line(missing)
+    over = await chat.type("/count log bin:B-4 count:3")
+    assert first_line(over).startswith("B-4 (ember F1) was closed <t:")
+    assert "take that back with `/records undo`" in first_line(over)
+    assert "count: 3" in over.text
     await chat.press(closed.message, "Undo")
     assert first_line(await chat.type("/count log bin:B-4 count:3")).startswith("B-4 (ember F1): **3** counted")
 

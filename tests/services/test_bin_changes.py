@@ -10,7 +10,7 @@ from bot.services.bins import NewBin, choose_bin, open_bin, show_bin
 from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.refusals import NoSuchBin, NotYours, Refusal, TakenBack, TextTooLong, WordNotKnown
-from bot.services.refusals_bins import KeepsItAlready, NoSuchKeeper, NothingSaid
+from bot.services.refusals_bins import ClosedBin, KeepsItAlready, NoSuchKeeper, NothingSaid
 from bot.services.refusals_days import DayAhead, DayNotRead
 from bot.services.sharing import set_privacy, share_bin
 from bot.services.undo import undo
@@ -28,7 +28,7 @@ async def with_a_bin(asking: Asking) -> None:
 
 
 async def move(asking: Asking, shelf: str = "", keeper: Person | None = None) -> BinMoved:
-    return await move_bin(asking.desk, asking.by(after=DAY), bin_text="B-1", shelf=shelf, keeper=keeper)
+    return await move_bin(asking.desk, asking.by(after=DAY), bin_text="B-1", shelf=shelf, keeper=keeper, sure=True)
 
 
 async def test_a_bin_stands_on_a_shelf_until_it_is_moved_again(asking: Asking) -> None:
@@ -79,17 +79,19 @@ async def test_a_co_keeper_puts_a_bin_on_a_shelf_and_does_not_give_it_away(askin
         await move_bin(asking.desk, asking.by(MOSS), bin_text="B-1", shelf="window", keeper=Person(TAMSIN, "Tamsin"))
     assert await asking.events() == before
     steward = asking.by(TAMSIN, steward=True)
-    assert (await move_bin(asking.desk, steward, bin_text="B-1", keeper=TO_MOSS)).keeper_name == "Moss"
+    assert (await move_bin(asking.desk, steward, bin_text="B-1", keeper=TO_MOSS, sure=True)).keeper_name == "Moss"
 
 
 async def test_a_private_bin_that_was_given_away_is_said_by_its_code_alone(asking: Asking) -> None:
     await with_a_bin(asking)
     await set_privacy(asking.desk, asking.by(), bin_text="B-1", private="everything")
     request = asking.by()
-    moved = await move_bin(asking.desk, request, bin_text="B-1", shelf="window", keeper=TO_MOSS)
+    moved = await move_bin(asking.desk, request, bin_text="B-1", shelf="window", keeper=TO_MOSS, sure=True)
     assert (moved.label.code, moved.label.name, moved.shelf) == ("B-1", None, None)
     assert (moved.keeper_name, moved.keeper_before, moved.ended) == ("Moss", "Wren", 1)
-    assert await move_bin(asking.desk, again(request), bin_text="B-1", shelf="window", keeper=TO_MOSS) == moved
+    assert (
+        await move_bin(asking.desk, again(request), bin_text="B-1", shelf="window", keeper=TO_MOSS, sure=True) == moved
+    )
     with pytest.raises(NoSuchBin):
         await show_bin(asking.desk, asking.by(), "B-1")
     assert (await show_bin(asking.desk, asking.by(MOSS), "B-1")).row.shelf == "window"
@@ -145,7 +147,7 @@ async def test_a_closed_bin_has_its_reason_and_keeps_its_counts(
     view = await show_bin(asking.desk, asking.by(), "b-1")
     assert (view.closing, view.tasks, [c.total for c in view.counts]) == (closed.closing, (), [40])
     assert await choose_bin(asking.desk, asking.by(), "B-1") == ()
-    with pytest.raises(NoSuchBin):
+    with pytest.raises(ClosedBin):
         await log_count(asking.desk, asking.by(), bin_text="B-1", count_text="9")
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from bot.records import CloseReason, Exactness, Moved, ParentRole, Privacy, Sex
 from bot.services.bin_changes import close_bin
-from bot.services.bin_moves import QUARANTINE, BinsMerged, BinSplit, merge_bins, split_bin
+from bot.services.bin_moves import BinsMerged, BinSplit, merge_bins, split_bin
 from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
@@ -22,7 +22,7 @@ from bot.services.refusals import (
     TextTooLong,
     TwoSpecies,
 )
-from bot.services.refusals_bins import LookFirst, SameBin
+from bot.services.refusals_bins import ClosedBin, LookFirst, SameBin
 from bot.services.sharing import set_privacy, share_bin
 from bot.services.traits import define_trait
 from bot.services.undo import undo
@@ -262,7 +262,7 @@ async def test_before_a_merge_one_is_told_where_the_bins_differ_and_which_is_new
     assert [(label.code, kind) for label, kind in asked.kinds] == [("B-1", "het ember"), ("B-4", "wild")]
     assert [newcomer.label.code for newcomer in asked.newcomers] == ["B-1", "B-4"]
     with pytest.raises(LookFirst) as later:
-        await merge_bins(asking.desk, asking.by(after=QUARANTINE + DAY), into_text="B-1", from_text="B-4")
+        await merge_bins(asking.desk, asking.by(after=61 * DAY), into_text="B-1", from_text="B-4")
     assert [newcomer.label.code for newcomer in later.value.newcomers] == ["B-4"]
 
 
@@ -279,7 +279,7 @@ async def test_a_bin_is_not_merged_with_itself_nor_with_another_species(asking: 
 async def test_a_closed_bin_is_merged_with_nothing(asking: Asking) -> None:
     await with_bins(asking)
     await close_bin(asking.desk, asking.by(), bin_text="B-2", reason="line ended")
-    with pytest.raises(NoSuchBin):
+    with pytest.raises(ClosedBin):
         await merge(asking)
 
 
