@@ -18,7 +18,7 @@ _ITS: Final[Mapping[Sex, tuple[str, str]]] = MappingProxyType(
 
 SHEEN: Final = (
     "A blue-violet sheen, above all on a slow animal, is often a fatal virus and no variety. Words can't diagnose it: slate "
-    "stock exists, and fresh moults look bluish."
+    "stock exists, fresh moults look bluish."
 )
 """Said before anything else where a sheen was seen."""
 
@@ -65,17 +65,17 @@ def step_said(step: Step, find: FindRow, alive: str) -> str:
     return {
         Step.SICK_APART: (
             f"Move {it} and {own} box mates apart from all others now, with tools of their own. Pass nothing on from "
-            f"{find.bin_code}. A laboratory can confirm what it is."
+            f"{find.bin_code}, and breed nothing there. A laboratory can confirm."
         ),
-        Step.SLOW_APART: f"Slow or limp: keep {it} apart, and look for a blue-violet sheen in daylight. Tell me if there is one.",
+        Step.SLOW_APART: f"Slow or limp: keep {it} apart, and look for a blue-violet sheen in daylight.",
         Step.YOUNG_ALONE: "Keep her alone, in a cup, until she is grown: so she is surely unmated when you pair her.",
         Step.UNSEXED_ALONE: f"Keep {it} alone, in a cup, until its sex can be read: if it is a female, she is surely unmated then.",
         Step.YOUNG_MALE: f"Keep {it} with three to five bin mates of {own} size. Breed {it} as soon as he is grown.",
         Step.CLONE_ALONE: f"Keep {it} alone: {own} species needs no male, and {own} young are copies. All of them show it, or it is not inherited.",
-        Step.POUCH: "The filled pouch means young of a father nobody knows, maybe of several. Score them all; her daughters say more than their ratio.",
+        Step.POUCH: "The filled pouch means young of a father nobody knows, maybe of several: score them all, and breed from her daughters.",
         Step.MATES: mates + ("other mature male." if find.sex is Sex.MALE else "mature male."),
-        Step.STORED_SPERM: "She may carry sperm of earlier males: her daughters, parted in time, are cleaner dams.",
-        Step.BREED_FIRST: f"Breed {it} first: {alive} of grown animals live 9 months more.",
+        Step.STORED_SPERM: f"{'She' if find.sex is Sex.FEMALE else 'A female'} may carry sperm of earlier males: her daughters, parted in time, are cleaner dams.",
+        Step.BREED_FIRST: f"Breed {it} first: {alive} of grown animals live nine months more.",
     }[step]
 
 

@@ -106,9 +106,9 @@ def _lead(view: FindView, *, told: bool = True) -> str:
 def _found(view: FindView, *, told: bool = True) -> str:
     """What was found, with what was said of it if it is `told` here."""
     row, name = view.row, words.plain(view.row.trait_name, 60)
-    unknown = f" Nobody knows yet how {name} is inherited." if view.is_open else ""
+    unknown = f" Nobody knows yet how {name} is inherited." if view.is_open and not row.sheen else ""
     known = facts(row, view.units)
-    said = f"Read: {', '.join(known)}." if told and known else ""
+    said = f"Noted: {', '.join(known)}." if told and known else ""
     place = words.bin_name(row.bin_code, row.bin_name)
     return f"**Find {row.number}**: {animal(row)} in {place} that shows **{name}**.{unknown} {said}".rstrip()
 
@@ -118,17 +118,15 @@ def _steps(view: FindView) -> str:
     row, alive = view.row, f"about {words.percent(alive_later(view.species))}"
     steps = [step_said(step, row, alive) for step in view.steps]
     steps += _asked(view)
-    if row.sheen:
-        steps.append("Breeding waits until that is clear.")
     return "\n".join(f"{number}. {step}" for number, step in enumerate(steps, start=1))
 
 
 def _asked(view: FindView) -> list[str]:
     it, own = its(view.row)
-    days = {ping.kind: f": I'll ask {words.when(ping.at, 'D')}" for ping in view.pings}
+    days = {ping.kind: f" (I'll ask {words.when(ping.at, 'D')})" for ping in view.pings}
     return [
-        f"Photograph {it} {'again' if view.photos else 'now, and again'} after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
-        f"Count {own} sisters, with it and without{days.get(CareKind.SISTERS, '')}.",
+        f"Photograph {it} {'again' if view.photos else 'now and'} after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
+        f"Count {own} sisters, and the odd ones among them{days.get(CareKind.SISTERS, '')}.",
     ]
 
 

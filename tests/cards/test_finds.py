@@ -1,5 +1,7 @@
 """How a find is said: a disease before everything, the steps in order, and no more than a phone screen."""
 
+import re
+import textwrap
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
@@ -24,8 +26,8 @@ PINGS = (
     FindPing(CareKind.SISTERS, NOW + timedelta(days=7)),
     FindPing(CareKind.MOULT_PHOTO, NOW + timedelta(days=38)),
 )
-PHONE = 40 * 18
-"""Characters on the screen of a phone (architecture of a reply: forty columns by eighteen lines)."""
+PHONE_COLUMNS, PHONE_LINES = 40, 18
+"""What a phone shows of a reply without scrolling (a judgement)."""
 
 
 def view(row: FindRow = FIND, system: SexSystem = SexSystem.UNKNOWN, **changed: object) -> FindView:
@@ -65,8 +67,13 @@ def test_of_every_animal_the_reply_fits_a_phone_and_what_it_says_is_whole() -> N
             assert_card_fits(card)
             assert len(text(card)) <= 1_000
             assert all(word not in text(card) for word in ("None", "  ", "..", "Step."))
-        # What the chat shows of a date is shorter than its mark.
-        assert len(text(cards.logged_card(view(row)))) <= PHONE + 2 * len("<t:1772712000:D>")
+        assert len(on_a_phone(text(cards.logged_card(view(row))))) <= PHONE_LINES
+
+
+def on_a_phone(said: str) -> list[str]:
+    """The lines of a text on a phone, with its dates as the chat shows them."""
+    read = re.sub(r"<t:\d+:D>", "28 September 2026", said).replace("*", "")
+    return [part for line in read.split("\n") for part in textwrap.wrap(line, PHONE_COLUMNS) or [""]]
 
 
 def test_a_sheen_is_said_before_everything() -> None:
@@ -75,7 +82,7 @@ def test_a_sheen_is_said_before_everything() -> None:
     assert card.lead == f"**{SHEEN}** B-1 is on hold."
     said = text(card)
     order = ["Words can't diagnose", "apart from all others now", "tools of their own", "Pass nothing on from B-1"]
-    order += ["A laboratory can confirm", "Photograph her now, and again after her next moult", "Breeding waits"]
+    order += ["breed nothing there", "A laboratory can confirm", "Photograph her now and after her next moult"]
     assert [said.index(part) for part in order] == sorted(said.index(part) for part in order)
     assert [button.label for button in card.buttons] == ["No pings", "More", "Undo"]
 
@@ -123,8 +130,8 @@ def test_what_was_said_of_the_animal_decides_the_advice(changed: dict[str, objec
 
 def test_a_length_is_in_the_readers_units() -> None:
     row = replace(FIND, length_mm=Fraction(127, 10))
-    assert "Read: 12.7 mm." in text(cards.logged_card(view(row)))
-    assert "Read: 0.50 in." in text(cards.logged_card(view(row, units=Units.IMPERIAL)))
+    assert "Noted: 12.7 mm." in text(cards.logged_card(view(row)))
+    assert "Noted: 0.50 in." in text(cards.logged_card(view(row, units=Units.IMPERIAL)))
 
 
 def test_a_clonal_animal_is_bred_alone() -> None:

@@ -1,9 +1,7 @@
 """`/find` through the stand-in: from the odd animal to its pairing, the questions, and what goes wrong on the way."""
 
-import re
 from datetime import timedelta
 
-from bot.practice.outcome import Outcome
 from tests.support.chat import BINS, ELSEWHERE, ELSEWHERE_ROOM, MOSS, STRANGER, WREN, Chat, first_line, labels, only_for
 from tests.support.photographs import ODD, photograph
 
@@ -161,52 +159,3 @@ async def test_elsewhere_there_is_no_such_find(sqlite_chat: Chat) -> None:
     )
     assert await sqlite_chat.events() == before
     assert await sqlite_chat.events(ELSEWHERE) == []
-
-
-class Thumb:
-    """A person at a phone, whose taps and typed characters are counted; what is picked from a list is a tap."""
-
-    def __init__(self, chat: Chat) -> None:
-        self.chat, self.taps, self.typed = chat, 0, 0
-
-    async def type(self, line: str) -> Outcome:
-        """Send a command: a tap on each option and one to send, and the characters of what is typed into them."""
-        values = re.split(r" \w+:", line)[1:]
-        self.taps += 2 + len(values)
-        self.typed += sum(map(len, values))
-        return await self.chat.type(line)
-
-    async def press(self, outcome: Outcome, label: str) -> Outcome:
-        """Press a button."""
-        self.taps += 1
-        assert await outcome.until(lambda seen: bool(seen.messages), 10)
-        return await self.chat.press(outcome.messages[-1], label)
-
-    async def submit(self, outcome: Outcome, **values: str) -> Outcome:
-        """Fill in a form: a tap into each field, and one to submit."""
-        self.taps += 1 + len(values)
-        self.typed += sum(map(len, values.values()))
-        return await self.chat.submit(outcome.form, **values)
-
-
-async def test_from_the_find_to_young_kept_back_with_one_thumb(sqlite_chat: Chat) -> None:
-    """The whole path, while a second keeper writes in between; what it costs is counted, and bounded (a judgement)."""
-    chat, thumb = sqlite_chat, Thumb(sqlite_chat)
-    await chat.type("/bin share bin:B-4 with:@Moss")
-    logged = await thumb.type("/find log bin:B-4 trait:dusk animal:juvenile female, 6 mm, no sheen")
-    form = await thumb.press(logged, "Pair")
-    await chat.type("/find log bin:B-4 trait:slate animal:male", MOSS)
-    paired = await thumb.submit(form, sires="1 from B-5", history="isolated unmated")
-    await chat.type("/trait change name:dusk week:6")
-    await chat.move(timedelta(days=50))
-    young = await thumb.press(paired, "Young seen")
-    await chat.move(timedelta(days=63))
-    brood = await thumb.press(young, "Log brood")
-    await chat.type("/count log bin:B-4 count:about 12", MOSS)
-    scored = await thumb.submit(brood, scored="11 wild, 9 weeks")
-    kept = await thumb.submit(await thumb.press(scored, "Keep back"), keep="8 wild")
-    assert first_line(kept).startswith("Bin **B-7** is open")
-    assert "dams of B-4 and sires of B-5" in kept.text
-    assert (await chat.type("/find show find:1")).text.count("Put into P-1.") == 1
-    assert thumb.taps <= 16
-    assert thumb.typed <= 90
