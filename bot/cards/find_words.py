@@ -64,8 +64,8 @@ def step_said(step: Step, find: FindRow, alive: str) -> str:
     mates = f"Keep {it} with three to five bin mates of {own} size, and no "
     return {
         Step.SICK_APART: (
-            f"Move {it} and {own} box mates apart from all others now, with tools of their own. Pass nothing on from "
-            f"{find.bin_code}, and breed nothing there. A laboratory can confirm."
+            f"Move {it} and {own} box mates apart now, with tools of their own. From {find.bin_code} pass nothing on and "
+            "breed nothing. A laboratory can confirm."
         ),
         Step.SLOW_APART: f"Slow or limp: keep {it} apart, and look for a blue-violet sheen in daylight.",
         Step.YOUNG_ALONE: "Keep her alone, in a cup, until she is grown: so she is surely unmated when you pair her.",
@@ -75,7 +75,7 @@ def step_said(step: Step, find: FindRow, alive: str) -> str:
         Step.POUCH: "The filled pouch means young of a father nobody knows, maybe of several: score them all, and breed from her daughters.",
         Step.MATES: mates + ("other mature male." if find.sex is Sex.MALE else "mature male."),
         Step.STORED_SPERM: f"{'She' if find.sex is Sex.FEMALE else 'A female'} may carry sperm of earlier males: her daughters, parted in time, are cleaner dams.",
-        Step.BREED_FIRST: f"Breed {it} first: {alive} of grown animals live nine months more.",
+        Step.BREED_FIRST: f"Breed {it} first: {alive} live nine months more.",
     }[step]
 
 

@@ -107,7 +107,8 @@ def _found(view: FindView, *, told: bool = True) -> str:
     """What was found, with what was said of it if it is `told` here."""
     row, name = view.row, words.plain(view.row.trait_name, 60)
     unknown = f" Nobody knows yet how {name} is inherited." if view.is_open and not row.sheen else ""
-    known = facts(row, view.units)
+    # Whether there is a sheen decides what stands above, and below.
+    known = [fact for fact in facts(row, view.units) if "sheen" not in fact]
     said = f"Noted: {', '.join(known)}." if told and known else ""
     place = words.bin_name(row.bin_code, row.bin_name)
     return f"**Find {row.number}**: {animal(row)} in {place} that shows **{name}**.{unknown} {said}".rstrip()
@@ -123,10 +124,11 @@ def _steps(view: FindView) -> str:
 
 def _asked(view: FindView) -> list[str]:
     it, own = its(view.row)
-    days = {ping.kind: f" (I'll ask {words.when(ping.at, 'D')})" for ping in view.pings}
+    days = {ping.kind: f": I'll ask {words.when(ping.at, 'D')}" for ping in view.pings}
+    first = "Photograph" if view.photos else "Photo now and"
     return [
-        f"Photograph {it} {'again' if view.photos else 'now and'} after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
-        f"Count {own} sisters, and the odd ones among them{days.get(CareKind.SISTERS, '')}.",
+        f"{first} {it + ' again ' if view.photos else ''}after {own} next moult{days.get(CareKind.MOULT_PHOTO, '')}.",
+        f"Count {own} sisters, odd or not{days.get(CareKind.SISTERS, '')}.",
     ]
 
 

@@ -37,6 +37,9 @@ class Step(StrEnum):
     BREED_FIRST = "breed first"
 
 
+_BY_ITSELF: Final = frozenset({Step.CLONE_ALONE, Step.POUCH, Step.YOUNG_ALONE, Step.UNSEXED_ALONE})
+
+
 def steps_of(find: FindRow, system: SexSystem) -> tuple[Step, ...]:
     """The first steps, in their order.
 
@@ -46,7 +49,8 @@ def steps_of(find: FindRow, system: SexSystem) -> tuple[Step, ...]:
     if find.sheen:
         return (Step.SICK_APART,)
     if find.slow and find.sheen is None:
-        return Step.SLOW_APART, *_of_a_healthy(find, system)
+        # Whoever may be ill is not put to others, nor bred.
+        return Step.SLOW_APART, *(step for step in _of_a_healthy(find, system) if step in _BY_ITSELF)
     return _of_a_healthy(find, system)
 
 

@@ -1,16 +1,18 @@
 """How a find is said: a disease before everything, the steps in order, and no more than a phone screen."""
 
-import re
-import textwrap
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, timedelta
 from fractions import Fraction
 
 import pytest
 
 from bot.cards import finds as cards
+from bot.cards.card import Card
 from bot.cards.find_words import SHEEN
 from bot.cards.ids import LONGEST_ARGUMENT
+from bot.cards.render import layout
+from bot.practice.text import show
+from bot.practice.words import Screen
 from bot.records import BinRow, CareKind, FindRow, Sex, SexSystem, Stage, Units
 from bot.services.find_lists import FindLine, FindList
 from bot.services.find_pings import FindPing
@@ -19,6 +21,7 @@ from bot.services.finds import FindView
 from bot.services.species import shipped_species
 from tests.support.finds import FIND, NOW
 from tests.support.markup import live_marks
+from tests.support.phones import COLUMNS
 from tests.support.screens import assert_card_fits
 
 PLACE = BinRow(1, "B-1", "porcellio-scaber", "mossy", None, 1, "Wren", NOW, None)
@@ -26,8 +29,10 @@ PINGS = (
     FindPing(CareKind.SISTERS, NOW + timedelta(days=7)),
     FindPing(CareKind.MOULT_PHOTO, NOW + timedelta(days=38)),
 )
-PHONE_COLUMNS, PHONE_LINES = 40, 18
+PHONE_LINES = 18
 """What a phone shows of a reply without scrolling (a judgement)."""
+ROW = 1
+"""The platform's kind of component for a row of buttons."""
 
 
 def view(row: FindRow = FIND, system: SexSystem = SexSystem.UNKNOWN, **changed: object) -> FindView:
@@ -67,13 +72,15 @@ def test_of_every_animal_the_reply_fits_a_phone_and_what_it_says_is_whole() -> N
             assert_card_fits(card)
             assert len(text(card)) <= 1_000
             assert all(word not in text(card) for word in ("None", "  ", "..", "Step."))
-        assert len(on_a_phone(text(cards.logged_card(view(row))))) <= PHONE_LINES
+        told = replace(row, length_mm=Fraction(9), such=1, looked_at=40)
+        shown = on_a_phone(cards.logged_card(view(told)))
+        assert len(shown) <= PHONE_LINES, "\n".join(shown)
 
 
-def on_a_phone(said: str) -> list[str]:
-    """The lines of a text on a phone, with its dates as the chat shows them."""
-    read = re.sub(r"<t:\d+:D>", "28 September 2026", said).replace("*", "")
-    return [part for line in read.split("\n") for part in textwrap.wrap(line, PHONE_COLUMNS) or [""]]
+def on_a_phone(card: Card) -> list[str]:
+    """The lines of a reply on a phone, without its buttons."""
+    parts = [part for part in layout(card).to_components() if part["type"] != ROW]
+    return show("", parts, Screen(COLUMNS, zone=UTC)).text.split("\n")[1:]
 
 
 def test_a_sheen_is_said_before_everything() -> None:
@@ -81,8 +88,8 @@ def test_a_sheen_is_said_before_everything() -> None:
     card = cards.logged_card(view(replace(FIND, sheen=True)))
     assert card.lead == f"**{SHEEN}** B-1 is on hold."
     said = text(card)
-    order = ["Words can't diagnose", "apart from all others now", "tools of their own", "Pass nothing on from B-1"]
-    order += ["breed nothing there", "A laboratory can confirm", "Photograph her now and after her next moult"]
+    order = ["Words can't diagnose", "box mates apart now", "tools of their own", "From B-1 pass nothing on"]
+    order += ["breed nothing", "A laboratory can confirm", "Photo now and after her next moult"]
     assert [said.index(part) for part in order] == sorted(said.index(part) for part in order)
     assert [button.label for button in card.buttons] == ["No pings", "More", "Undo"]
 
@@ -96,7 +103,7 @@ def test_the_steps_come_in_the_order_of_the_trade() -> None:
         "sperm of earlier males",
         "Breed her first",
         "about 57",
-        "Photograph",
+        "Photo now",
         "Count her sisters",
     ]
     assert [said.index(part) for part in order] == sorted(said.index(part) for part in order)

@@ -29,6 +29,8 @@ SCABER = shipped_species().named("Porcellio scaber")
         ({"pouch_filled": True}, [Step.POUCH, Step.MATES]),
         ({"pouch_filled": True, "sheen": True}, [Step.SICK_APART]),
         ({"slow": True, "stage": Stage.JUVENILE}, [Step.SLOW_APART, Step.YOUNG_ALONE]),
+        ({"slow": True}, [Step.SLOW_APART]),
+        ({"slow": True, "pouch_filled": True}, [Step.SLOW_APART, Step.POUCH]),
         ({"slow": True, "sheen": False, "stage": Stage.JUVENILE}, [Step.YOUNG_ALONE]),
     ],
 )
