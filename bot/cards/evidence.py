@@ -90,6 +90,7 @@ def _missing(missing: Missing, evidence: Evidence) -> str:
         Lack.PLANNED: "one brood planned before it is scored",
         Lack.SCEPTIC: f"{needs} on a sceptic's view as well",
         Lack.DROPPED: f"{needs} without {code} as well",
+        Lack.ONE_BIN: f"{needs} without the young of any one bin as well: too much of it comes from one",
     }[missing.lack]
 
 

@@ -21,7 +21,8 @@ class Lack(StrEnum):
     POSTERIOR: the leader's posterior is below `needs`. FIT: the leader fits badly (chance below `needs`), so the word is
     capped at *leaning*. DAMS: young of fewer than two dams were scored. BINS: one substrate only, and no trait family
     with a wild family side by side. PLANNED: no brood was planned before it was scored. SCEPTIC: the sceptic's posterior
-    is below `needs`. DROPPED: without the brood `brood` the posterior is below `needs`.
+    is below `needs`. DROPPED: without the brood `brood` the posterior is below `needs`. ONE_BIN: without the young of the
+    bin `bin` it is (NaN: that cannot be weighed).
     """
 
     POSTERIOR = "posterior"
@@ -31,16 +32,18 @@ class Lack(StrEnum):
     PLANNED = "planned"
     SCEPTIC = "sceptic"
     DROPPED = "dropped"
+    ONE_BIN = "one bin"
 
 
 @dataclass(frozen=True, slots=True)
 class Missing:
-    """One thing in the way: `found` is what there is, `needs` what the next word needs, `brood` which one, if any."""
+    """One thing in the way: `found` is what there is, `needs` what the next word needs, `brood` or `bin` which one, if any."""
 
     lack: Lack
     found: float
     needs: float
     brood: str | None = None
+    bin: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +124,22 @@ class LeftOut(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Supposed:
+    """What has to be true of one founder group for an explanation to hold, and nobody has seen.
+
+    cause: the explanation. group: animals that are not odd and of which nobody said that they carry. before: P(a random
+    member carries the cause | the explanation, its stock and how it looked); below a half. after: the same by all
+    records; a half or more. broods: its broods with young that show, in the programme's order.
+    """
+
+    cause: Cause
+    group: str
+    before: float
+    after: float
+    broods: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Findings:
     """The answer.
 
@@ -131,6 +150,9 @@ class Findings:
     fit: the leader's posterior predictive check: Bonferroni's bound over `broods`' own checks; small means bad.
     sampled: explanations whose evidence was sampled, with the standard error in their share.
     fresh: under a threshold, groups of several whose members were taken as fresh sibs for each brood (its own method).
+    supposed: what the more probable explanations need to be true of founders that look as if they had nothing to do with
+        the trait: a visual out of a wild dam, under "recessive", says that she carries it. By explanation, the most
+        probable first.
     """
 
     shares: tuple[Share, ...]
@@ -143,6 +165,7 @@ class Findings:
     verdict: Verdict
     sampled: tuple[Cause, ...]
     fresh: tuple[str, ...]
+    supposed: tuple[Supposed, ...] = ()
 
     @property
     def leader(self) -> Share:

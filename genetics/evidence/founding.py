@@ -20,7 +20,10 @@ SEXES = {Sex.FEMALE: FEMALE, Sex.MALE: MALE}
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Setting:
-    """What is weighed: mode, figures at each node, grids, scoring; `fresh`: bins as fresh sibs for each brood."""
+    """What is weighed: mode, figures at each node, grids, scoring; `fresh`: bins as fresh sibs for each brood.
+
+    silent: names of broods whose young are left out; animals kept back from them keep their looks.
+    """
 
     programme: Programme
     mode: Mode
@@ -28,6 +31,7 @@ class Setting:
     grids: Mapping[Figure, Grid]
     scoring: Scoring
     fresh: bool = False
+    silent: frozenset[str] = frozenset()
 
     def stock(self, stock: Stock) -> Table:
         """(sex, genotype, node) of a founder out of a stock."""

@@ -19,13 +19,22 @@ Whole = NDArray[np.intp]
 """(particle,) whole numbers: genotypes, or places in a list."""
 
 
+COMMON = 0.3
+"""Frequency of the allele in the stock that ancestors of found broods are drawn from, half of them."""
+
+
 class Particles:
     """The worlds as they are after some of the records have been told. Mutable, and used up by one run."""
 
     def __init__(self, setting: Setting, log_weights: Table, number: int, rng: np.random.Generator) -> None:
         self.setting, self.mode, self.rng, self.number = setting, setting.mode, rng, number
+        states = setting.mode.states
+        # (dam and sire, sex and young): one product of two tables does for all particles.
+        self.moves = setting.mode.moves.transpose(1, 2, 0, 3).reshape(states * states, 2 * states)
         chances = np.exp(log_weights - log_weights.max())
         self.nodes: Whole = rng.choice(len(chances), size=number, p=chances / chances.sum())
+        ancestors = setting.programme.of_found().groups
+        self.stem = {group.name for group in ancestors if isinstance(group, Founders) and not group.odd}
         self.animals: dict[str, Whole] = {}
         self.stored: dict[tuple[str, str], Whole] = {}
         self.young: dict[str, Table] = {}
@@ -69,11 +78,27 @@ class Particles:
         else:
             prior, look = founder_tables(self.setting, group)
             chances = self.at_node(prior) * self.at_node(look)
+            if group.name in self.stem:
+                self.animals[group.name] = np.stack([self.likelier(group, chances) for _ in range(number)])
+                return
             total = chances.sum(axis=1)
             with np.errstate(divide="ignore"):
                 self.spoken = self.spoken + number * np.log(total)
             chances = np.where(total[:, None] > 0, chances, 1.0)
         self.animals[group.name] = np.stack([self.draw(chances) for _ in range(number)])
+
+    def likelier(self, group: Founders, chances: Table) -> Whole:
+        """One ancestor of a found brood, half of them drawn as if the allele were common; their weights put it right."""
+        common = self.mode.stock(np.array([COMMON]))[SEXES[group.sex], :, 0] * (chances > 0)
+        total, ours = chances.sum(axis=1, keepdims=True), common.sum(axis=1, keepdims=True)
+        drawn = chances / np.where(total > 0, total, 1.0) + common / np.where(ours > 0, ours, 1.0)
+        drawn = np.where(drawn.sum(axis=1, keepdims=True) > 0, drawn, 1.0)
+        drawn = drawn / drawn.sum(axis=1, keepdims=True)
+        one = self.draw(drawn)
+        with np.errstate(divide="ignore"):
+            at = np.arange(self.number), one
+            self.spoken = self.spoken + np.log(chances[at]) - np.log(drawn[at])
+        return one
 
     def show_both_loci(self) -> None:
         """Weigh the odd founders as they are said to be under "two loci, either suffices"."""
@@ -118,8 +143,8 @@ class Particles:
 
     def crossed(self, dams: Table, sires: Table) -> Table:
         """(particle, sex, genotype) of young, from weights (particle, genotype) of dams and sires."""
-        by_dam = np.tensordot(dams, self.mode.moves, axes=(1, 1))
-        return np.asarray(np.einsum("nxhk,nh->nxk", by_dam, sires))
+        couples = (dams[:, :, None] * sires[:, None, :]).reshape(self.number, -1)
+        return np.asarray((couples @ self.moves).reshape(self.number, 2, -1))
 
     def side(self, names: list[str], sharing: Sharing, sex: int) -> list[Table]:
         """For each group (particle, genotype): the weight of its members among this brood's parents."""

@@ -85,7 +85,7 @@ class Founders:
         class if `look` says PARTIAL or FULL). That it showed is then no further evidence.
     look: how each looked when it could be read, scored with the same error as young are; WILD, PARTIAL or FULL, or None
         if nobody looked. FULL is the class that shows where no partial class is scored. For odd ones None or a class
-        that shows.
+        that shows. Without genes, one that was looked at shows with the mean rate (`Figure.RATE`).
     carries: what the keeper was told: the chance that each carries one hidden copy (2/3 for "66 % possible het").
         Used where one copy can hide: recessive, shown in one sex, sex-linked, two loci. Elsewhere `stock` counts.
     """

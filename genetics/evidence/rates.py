@@ -2,6 +2,9 @@
 
 A brood's likelihood is beta-binomial. As a function of its bin's rate it is a polynomial of degree n (the young scored),
 so that Gauss-Jacobi quadrature with more than half as many points as young were scored in the bin is exact.
+
+A founder that was looked at grew up in a bin and a brood of its own, which nothing else is known of: it shows with the
+mean rate. (Odd ones are on record because they show, and tell nothing.)
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,7 +15,8 @@ import numpy as np
 from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Explanation, Figure
 from genetics.evidence.grids import Grid, beta_grid
-from genetics.evidence.programme import Brood, Programme
+from genetics.evidence.programme import Brood, Founders, Programme
+from genetics.traits import Appearance
 
 MOST_POINTS = 128
 
@@ -35,13 +39,13 @@ def log_beta_binomial(shown: int, scored: int, first: Table, second: Table) -> T
     return np.asarray(found - gammaln(both + scored) + gammaln(both))
 
 
-def rated(row: Explanation, programme: Programme) -> Rated:
-    """Weigh *not inherited*, or *none of these* (which has no rate of a bin)."""
-    all_of = _AllOf(row, programme)
+def rated(row: Explanation, programme: Programme, silent: frozenset[str] = frozenset()) -> Rated:
+    """Weigh *not inherited*, or *none of these* (which has no rate of a bin); the young of silent broods are left out."""
+    all_of = _AllOf(row, programme, silent)
     total = _log_sum(all_of.log_weights + all_of.total)
     dropped = {brood.name: total for brood in programme.broods}
     for brood in programme.broods:
-        if brood.scored:
+        if brood.scored and brood.name not in silent:
             dropped[brood.name] = _log_sum(all_of.log_weights + all_of.without(brood))
     return Rated(total, dropped, row)
 
@@ -55,16 +59,16 @@ def predicted(row: Explanation, programme: Programme) -> dict[str, Table]:
 class _AllOf:
     """The broods by bin, with the tables of each over nodes and points."""
 
-    def __init__(self, row: Explanation, programme: Programme) -> None:
+    def __init__(self, row: Explanation, programme: Programme, silent: frozenset[str] = frozenset()) -> None:
         by_bin = Figure.BIN_SPREAD in row.grids
         self.bins: dict[str, list[Brood]] = {}
         self.bin_of = {brood.name: brood.bin if by_bin else brood.name for brood in programme.broods}
         for brood in programme.broods:
-            if brood.scored:
+            if brood.scored and brood.name not in silent:
                 self.bins.setdefault(self.bin_of[brood.name], []).append(brood)
         young = max((sum(brood.scored for brood in held) for held in self.bins.values()), default=1)
-        weights, self.held = _grid(row, young)
-        self.log_weights = np.log(weights)
+        weights, rates, self.held = _grid(row, young)
+        self.log_weights = np.log(weights) + _log_looks(programme, rates)
         self.tables = {brood.name: _tables(brood, self.held) for held in self.bins.values() for brood in held}
         self.parts = {name: _bin(held, self.tables, self.held) for name, held in self.bins.items()}
         self.total = sum(self.parts.values(), np.zeros(len(weights)))
@@ -92,11 +96,20 @@ class _Held:
     log_points: Table
 
 
-def _grid(row: Explanation, young: int) -> tuple[Table, _Held]:
+def _log_looks(programme: Programme, rates: Table) -> Table:
+    """(node,) log P(how founders looked | mean rate)."""
+    looked = [g for g in programme.groups if isinstance(g, Founders) and g.look is not None and not g.odd]
+    shown = sum(group.number or 0 for group in looked if group.look is not Appearance.WILD)
+    wild = sum(group.number or 0 for group in looked if group.look is Appearance.WILD)
+    return np.asarray(shown * np.log(rates) + wild * np.log1p(-rates))
+
+
+def _grid(row: Explanation, young: int) -> tuple[Table, Table, _Held]:
+    """(node,) prior weights and mean rates, and the shapes."""
     points = 16
     while points <= young / 2 and points < MOST_POINTS:
         points *= 2
-    weights, first, second, logs = [], [], [], []
+    weights, rates, first, second, logs = [], [], [], [], []
     spreads = row.grids[Figure.BROOD_SPREAD]
     bins = row.grids.get(Figure.BIN_SPREAD)
     for rate, rate_weight in _pairs(row.grids[Figure.RATE]):
@@ -109,10 +122,11 @@ def _grid(row: Explanation, young: int) -> tuple[Table, _Held]:
             nodes = np.clip(nodes, 1e-12, 1 - 1e-12)
             for spread, spread_weight in _pairs(spreads):
                 weights.append(rate_weight * width_weight * spread_weight)
+                rates.append(min(max(rate, 1e-12), 1 - 1e-12))
                 first.append(_padded(nodes * spread, points, 1.0))
                 second.append(_padded((1 - nodes) * spread, points, 1.0))
                 logs.append(_padded(np.log(point_weights), points, -np.inf))
-    return np.array(weights), _Held(np.array(first), np.array(second), np.array(logs))
+    return np.array(weights), np.array(rates), _Held(np.array(first), np.array(second), np.array(logs))
 
 
 def _padded(table: Table, size: int, filling: float) -> Table:

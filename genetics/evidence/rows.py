@@ -1,7 +1,7 @@
 """One row of the table weighed: its modes, its grid, and what they come to together."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
@@ -25,7 +25,7 @@ WIDEST = 3_000_000
 """Cells of the widest table over all nodes, up to which the sum is exact."""
 FEW, MANY = 400, 1_600
 """Particles of a run: at first, and where the explanation turns out to matter."""
-NEGLIGIBLE = 1e-15
+NEGLIGIBLE = 1e-12
 """A figure, or an explanation, whose weight among all others is below this with any brood left out is not looked at
 more closely."""
 LOST = frozenset({Cause.RECESSIVE, Cause.BOTH_LOCI})
@@ -106,12 +106,17 @@ def row_weighed(row: Explanation, programme: Programme, particles: int = FEW) ->
     return finished(row_begun(row, programme, particles))
 
 
-def row_begun(row: Explanation, programme: Programme, particles: int = FEW) -> RowBegun:
-    """The evidence of one explanation. Raises EvidenceRefused as `row_weighed` does."""
+def row_begun(
+    row: Explanation, programme: Programme, particles: int = FEW, silent: frozenset[str] = frozenset()
+) -> RowBegun:
+    """The evidence of one explanation, the young of silent broods left out. Raises EvidenceRefused as `row_weighed` does."""
     if not row.cause.inherited:
-        rates = rated(row, programme)
+        rates = rated(row, programme, silent)
         return RowBegun(row, programme, rates.log_evidence, rates.dropped, rates.dropped, rates=rates)
-    opened = tuple(_opened(setting, log_weights, particles) for setting, log_weights in settings(row, programme))
+    opened = tuple(
+        _opened(replace(setting, silent=silent), log_weights, particles)
+        for setting, log_weights in settings(row, programme)
+    )
     log_evidence = _over(opened, [one.begun.log_evidence for one in opened])
     without = {brood.name: [one.without(brood.name) for one in opened] for brood in programme.broods}
     least = {name: _over(opened, [low for low, _ in bounds]) for name, bounds in without.items()}

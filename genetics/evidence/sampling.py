@@ -18,6 +18,7 @@ from genetics.evidence.particles import Particles, Whole
 from genetics.evidence.programme import Brood, Founders, Group, Kept, Programme
 from genetics.evidence.sums import Cavity, Weighed, turned_up
 from genetics.evidence.telling import STRATA, log_anything
+from genetics.loci import Sex
 
 RUNS = 6
 ANIMALS = 400
@@ -39,7 +40,7 @@ def sampled(setting: Setting, log_weights: Table, *, most: int, particles: int, 
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest, str(sum(members.values())))
     given, given_without = turned_up(setting, most)
     start = _given(log_weights, given)
-    log, weights, runs = _runs(setting, start, particles, seed, None)
+    log, weights, runs = _runs(setting, start, particles, seed)
     if not np.isfinite(log):
         if _never(setting, start):
             return _impossible(setting, len(log_weights)), 0.0
@@ -56,7 +57,8 @@ def sampled(setting: Setting, log_weights: Table, *, most: int, particles: int, 
     dropped = dict(weighed.dropped)
     # A found brood rules worlds out, so that it cannot be divided out of those that are left: it is run without.
     for name, without in given_without.items():
-        left, held, others = _runs(setting, _given(log_weights, without), particles, seed, name)
+        untold = replace(setting, silent=setting.silent | {name})
+        left, held, others = _runs(untold, _given(log_weights, without), particles, seed)
         dropped[name] = _at_nodes(others, held, left, log_weights)
     return replace(weighed, dropped=dropped), error
 
@@ -79,13 +81,13 @@ def _impossible(setting: Setting, size: int) -> Weighed:
     return Weighed(nothing, dropped, groups, lambda _: ())
 
 
-def _runs(
-    setting: Setting, start: Table, particles: int, seed: int, without: str | None
-) -> tuple[float, Table, list[Particles]]:
+def _runs(setting: Setting, start: Table, particles: int, seed: int) -> tuple[float, Table, list[Particles]]:
     """Log of the mean estimate, the weights of all particles (sum 1), and the runs that came to something."""
     runs = []
     if np.isfinite(start.max()):
-        every = [_run(setting, start, particles, np.random.default_rng([seed, run]), without) for run in range(RUNS)]
+        steps = tuple(_steps(setting.programme))
+        rngs = [np.random.default_rng([seed, run]) for run in range(RUNS)]
+        every = [_run(setting, steps, Particles(setting, start, particles, rng), start) for rng in rngs]
         runs = [one for one in every if np.isfinite(one.total)]
     if not runs:
         return -np.inf, np.ones(0), []
@@ -99,10 +101,10 @@ def _steps(programme: Programme) -> Iterator[Group | Brood]:
     """Groups and broods, each after all that it needs, broods as early as can be."""
     done: set[str] = set()
     told: set[str] = set()
+    needs = {b.name: programme.parents_of(Kept("", Sex.MALE, b.name)) | _uncles(programme, b) for b in programme.broods}
     for group in programme.eldest_first():
         for brood in programme.broods:
-            needs = programme.parents_of(Kept("", group.sex, brood.name)) | _uncles(programme, brood)
-            if brood.name not in told and needs <= done:
+            if brood.name not in told and needs[brood.name] <= done:
                 told.add(brood.name)
                 yield brood
         yield group
@@ -116,17 +118,16 @@ def _uncles(programme: Programme, brood: Brood) -> set[str]:
     return {name for dam in dams for name in programme.parents_of(dam)}
 
 
-def _run(setting: Setting, start: Table, particles: int, rng: np.random.Generator, without: str | None) -> Particles:
+def _run(setting: Setting, steps: tuple[Group | Brood, ...], held: Particles, start: Table) -> Particles:
     """One run; `total` becomes the log of its estimate."""
     top = start.max()
-    held = Particles(setting, start, particles, rng)
     held.total = float(top + np.log(np.exp(start - top).sum()))
     both = setting.mode.cause is Cause.EITHER_LOCUS
     odd = {group.name for group in odd_groups(setting.programme)}
-    for step in _steps(setting.programme):
+    for step in steps:
         if isinstance(step, Brood):
             held.breed(step)
-            if step.scored and step.name != without:
+            if step.scored and step.name not in setting.silent:
                 held.told[step.name] = _log_seen(held, step)
                 held.spoken = held.spoken + held.told[step.name]
         elif step.number is not None:
@@ -157,10 +158,15 @@ def _renewed(held: Particles) -> float:
     return float(top + np.log(weights.mean()))
 
 
+def _expressed(young: Table, setting: Setting) -> Table:
+    """(particle, sex, class) from (particle, sex, genotype)."""
+    return np.asarray(np.matmul(young.transpose(1, 0, 2), setting.mode.expression).transpose(1, 0, 2))
+
+
 def _shares(held: Particles, brood: Brood) -> tuple[Table, Table]:
     """(particle, stratum, look) shares of the scored young, and the part of them that is real."""
     setting = held.setting
-    classes = np.einsum("nxg,xge->nxe", held.young[brood.name], setting.mode.expression)
+    classes = _expressed(held.young[brood.name], setting)
     seen = np.einsum("nxe,nel->nxl", classes, held.at_node(setting.scoring.seen))
     real = np.einsum("nxe,nel->nxl", classes, held.at_node(setting.scoring.real))
     total = np.maximum(seen.sum(axis=2, keepdims=True), 1e-300)
@@ -204,9 +210,9 @@ def _summary(
     nodes = np.concatenate([run.nodes for run in runs])
     log = _at_nodes(runs, weights, log_evidence, log_weights)
     dropped: dict[str, Table] = {}
-    cavities: dict[str, Cavity] = {}
+    lefts: dict[str, Table] = {}
     for brood in setting.programme.broods:
-        if not brood.scored:
+        if not brood.scored or brood.name in setting.silent:
             dropped[brood.name] = log
             continue
         raw = np.where(weights > 0, np.log(np.maximum(weights, 1e-300)), -np.inf)
@@ -216,16 +222,20 @@ def _summary(
         mean = log_evidence + float(raw.max() + np.log(left.sum()))
         left = left / left.sum()
         dropped[brood.name] = _at_nodes(runs, left, mean, log_weights)
-        cavities[brood.name] = (_cavity(setting, runs, brood, left, nodes, len(log_weights)),)
+        lefts[brood.name] = left
     groups = {g.name: _group(setting, g, runs, weights, nodes, len(log_weights)) for g in setting.programme.groups}
-    return Weighed(log, dropped, groups, cavities.__getitem__)
+
+    def cavity(name: str) -> Cavity:
+        return (_cavity(setting, runs, setting.programme.brood(name), lefts[name], nodes, len(log_weights)),)
+
+    return Weighed(log, dropped, groups, cavity)
 
 
 def _cavity(
     setting: Setting, runs: list[Particles], brood: Brood, weights: Table, nodes: Whole, size: int
 ) -> tuple[Law, Table]:
     young = np.concatenate([run.young[brood.name] for run in runs])
-    expressed = np.einsum("nxg,xge->nxe", young, setting.mode.expression)
+    expressed = _expressed(young, setting)
     keys, first, row = np.unique(
         np.round(expressed.reshape(len(expressed), -1), 9), axis=0, return_index=True, return_inverse=True
     )

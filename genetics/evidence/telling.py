@@ -113,12 +113,12 @@ class Told:
 
 
 def told_broods(net: Net, setting: Setting, *, turning_up: bool = False) -> dict[str, Told]:
-    """What was seen in each brood with scored young; or for found ones alone, that they turned up."""
+    """What was seen in each brood with scored young that is not silent; or for found ones alone, that they turned up."""
     scoring, daughters = setting.scoring, float(setting.programme.daughters)
     known: dict[int, Shares] = {}
     told: dict[str, Told] = {}
     for brood in setting.programme.broods:
-        if not brood.scored or (turning_up and not brood.found):
+        if not brood.scored or brood.name in setting.silent or (turning_up and not brood.found):
             continue
         parts = net.broods[brood.name]
         for part in parts:

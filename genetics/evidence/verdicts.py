@@ -1,6 +1,7 @@
 """The verdict word: what is needed for each, and what keeps a leader from the next (science.md §5)."""
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 
 from genetics.evidence.findings import BroodSays, Lack, Missing, Share, Verdict, Word
 from genetics.evidence.programme import Brood, Founders, Programme
@@ -11,17 +12,30 @@ STEPS = ((Word.LEANING, 0.80), (Word.SUPPORTED, 0.95), (Word.ESTABLISHED, 0.99))
 FITS = 0.01
 """A fit below this is bad (judgement)."""
 STILL = 0.95
-"""What must remain for *established* under the sceptic's prior, and without any one brood."""
+"""What must remain for *established* under the sceptic's prior, without any one brood, and without any one bin."""
 
 
-def verdict(programme: Programme, shares: Sequence[Share], broods: Sequence[BroodSays], fit: float) -> Verdict:
-    """The word for the first of the shares, and what is missing for the next one."""
+def verdict(
+    programme: Programme, shares: Sequence[Share], broods: Sequence[BroodSays], fit: float, bins: Mapping[str, float]
+) -> Verdict:
+    """The word for the first of the shares, and what is missing for the next one.
+
+    bins: the leader's posterior without the young of each bin; it is looked at where nothing else is missing for
+    *established*, so that it may be empty until then.
+
+    That two bins are on record says little if all that matters was seen in one of them: what its food, its heat or a
+    disease did there would be called a law. So the verdict must stand without any one bin. An explanation with genes
+    need not where a trait family and a wild family stood side by side (science.md §5); one without genes must, since two
+    families that show in one bin say no more than that bin.
+    """
     leader = shares[0]
     word: Word = Word.OPEN
     following: Word | None = None
     missing: tuple[Missing, ...] = ()
     for step, needs in STEPS:
-        missing = tuple(_missing(step, needs, programme, leader, broods, fit))
+        missing = tuple(_missing(step, needs, programme, leader, broods, fit)) or tuple(
+            _one_bin(programme, leader, bins) if step is Word.ESTABLISHED else ()
+        )
         if missing:
             following = step
             break
@@ -41,8 +55,8 @@ def _missing(
     dams = len(dams_with_young(programme))
     if dams < 2:
         yield Missing(Lack.DAMS, dams, 2)
-    bins = {brood.bin for brood in programme.broods if brood.scored}
-    if len(bins) < 2 and not side_by_side(programme):
+    bins = bins_of(programme)
+    if len(bins) < 2 and not _beside(programme, leader):
         yield Missing(Lack.BINS, len(bins), 2)
     planned = sum(1 for brood in programme.broods if brood.scored and not brood.found)
     if not planned:
@@ -52,6 +66,22 @@ def _missing(
     worst = min(broods, key=lambda one: one.dropped)
     if not worst.dropped >= STILL:
         yield Missing(Lack.DROPPED, worst.dropped, STILL, worst.brood)
+
+
+def _one_bin(programme: Programme, leader: Share, bins: Mapping[str, float]) -> Iterator[Missing]:
+    if bins and not _beside(programme, leader):
+        worst = min(bins, key=lambda name: -1.0 if math.isnan(bins[name]) else bins[name])
+        if not bins[worst] >= STILL:
+            yield Missing(Lack.ONE_BIN, bins[worst], STILL, bin=worst)
+
+
+def _beside(programme: Programme, leader: Share) -> bool:
+    return leader.cause.inherited and side_by_side(programme)
+
+
+def bins_of(programme: Programme) -> tuple[str, ...]:
+    """The substrates on which scored young grew up, in the order of the broods."""
+    return tuple(dict.fromkeys(brood.bin for brood in programme.broods if brood.scored))
 
 
 def dams_with_young(programme: Programme) -> frozenset[str]:

@@ -11,12 +11,13 @@ import numpy as np
 from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Cause, Explanation, Figure, checked_table, default_table, sceptic
-from genetics.evidence.findings import BroodSays, Findings, LeftOut, Penetrance, Share, Standing
+from genetics.evidence.findings import BroodSays, Findings, LeftOut, Penetrance, Share, Standing, Word
 from genetics.evidence.fitting import brood_fits
 from genetics.evidence.modes import HOMOGAMETIC_FEMALES
-from genetics.evidence.programme import Brood, Founders, Programme
+from genetics.evidence.programme import Founders, Programme
 from genetics.evidence.rows import MANY, NEGLIGIBLE, RowBegun, RowWeighed, bounded, finished, log_sum, row_begun
-from genetics.evidence.verdicts import verdict
+from genetics.evidence.supposing import supposed
+from genetics.evidence.verdicts import bins_of, verdict
 from genetics.traits import Appearance
 
 WEAK = (1.0, 4.0)
@@ -25,6 +26,10 @@ WEAK = (1.0, 4.0)
 
 MATTERS = 0.01
 """A sampled explanation with more than this of the posterior is sampled again, four times as thoroughly."""
+
+
+SAID = 0.01
+"""An explanation with less of the posterior than this has nothing said of what it needs."""
 
 
 def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> Findings:
@@ -61,8 +66,14 @@ def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> F
         for at in order
     )
     leader = weighed[order[0]]
+    told = [at for at in order if posterior[at] >= SAID]
     says = _broods(programme, weighed, order, graded, logs)
     fit = min([1.0, *(len(says) * one.fit for one in says)])
+    said = verdict(programme, shares, says, fit, {})
+    if said.word is Word.ESTABLISHED:
+        # What would cost as much again for each bin is asked only where the word hangs on it.
+        bins = {name: _without_bin(begun, programme, name, leader.row.cause) for name in bins_of(programme)}
+        said = verdict(programme, shares, says, fit, bins)
     return Findings(
         shares=shares,
         left_out=tuple(left.items()),
@@ -71,9 +82,10 @@ def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> F
         broods=says,
         penetrance=_penetrance(leader),
         fit=fit,
-        verdict=verdict(programme, shares, says, fit),
+        verdict=said,
         sampled=tuple(one.row.cause for one in weighed if one.error > 0),
         fresh=tuple(dict.fromkeys(name for one in weighed for name in one.fresh)),
+        supposed=tuple(one for at in told for one in supposed(weighed[at], programme)),
     )
 
 
@@ -123,19 +135,40 @@ def _factor(logs: Table, order: Sequence[int]) -> float:
     return math.exp(gap) if gap < 700 else math.inf
 
 
+def _without_bin(begun: Sequence[RowBegun], programme: Programme, name: str, leader: Cause) -> float:
+    """The leader's posterior without the young of one bin; NaN where that cannot be weighed."""
+    silent = frozenset(brood.name for brood in programme.broods if brood.bin == name)
+    try:
+        left = [row_begun(one.row, programme, silent=silent) for one in begun]
+    except EvidenceRefused:
+        return math.nan
+    plain = _split(programme, silent)
+    logs = np.array([one.log_evidence + (plain if _graded_apart(one.row, programme) else 0.0) for one in left])
+    if not np.isfinite(logs).any():
+        return math.nan
+    shares = _posterior(logs, np.array([one.row.prior for one in left]))
+    return float(shares[[one.row.cause for one in left].index(leader)])
+
+
+def _graded_apart(row: Explanation, programme: Programme) -> bool:
+    """Whether partial or full says nothing of the genes."""
+    return row.cause is not Cause.INCOMPLETE and programme.partial
+
+
 def _graded(row: Explanation, programme: Programme) -> dict[str | None, float]:
     """What the split into partial and full adds to the log evidence, with all broods (None) and without each."""
-    plain = row.cause is not Cause.INCOMPLETE and programme.partial
+    plain = _graded_apart(row, programme)
     return {
-        left: _split(programme.broods, left) if plain else 0.0
+        left: _split(programme, frozenset({left})) if plain else 0.0
         for left in (None, *(brood.name for brood in programme.broods))
     }
 
 
-def _split(broods: Sequence[Brood], left: str | None) -> float:
-    seen = [count for brood in broods if brood.name != left for count in brood.seen]
-    partial = sum(count.number for count in seen if count.look is Appearance.PARTIAL)
-    full = sum(count.number for count in seen if count.look is Appearance.FULL)
+def _split(programme: Programme, left: frozenset[str | None] | frozenset[str]) -> float:
+    seen = [(one.look, one.number) for brood in programme.broods if brood.name not in left for one in brood.seen]
+    seen += [(g.look, g.number or 0) for g in programme.groups if isinstance(g, Founders) and g.look and not g.odd]
+    partial = sum(number for look, number in seen if look is Appearance.PARTIAL)
+    full = sum(number for look, number in seen if look is Appearance.FULL)
     first, second = WEAK
     top = math.lgamma(first + partial) + math.lgamma(second + full) - math.lgamma(first + second + partial + full)
     return top - math.lgamma(first) - math.lgamma(second) + math.lgamma(first + second)

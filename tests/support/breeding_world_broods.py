@@ -146,9 +146,12 @@ class Breeding:
         """A founder of one animal is looked at, and that is written down."""
         one = self.groups[name]
         assert isinstance(one, Founders)
-        look = WILD
         if self.truth.cause.inherited:
             look = self.heredity.looked_at(self.animals[name][0], one.sex)
+        else:
+            # It grew up in a bin and a brood of its own, so that it shows with the mean rate.
+            shows = self.rng.random() < self.truth.figures[Figure.RATE]
+            look = self.heredity.grade(FULL) if shows else WILD
         self.groups[name] = replace(one, look=look)
 
     def keep(self, kept: Kept) -> None:

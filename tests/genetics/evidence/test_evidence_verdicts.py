@@ -6,7 +6,7 @@ import pytest
 
 from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.explanations import Cause, Explanation, default_table, sceptic
-from genetics.evidence.findings import BroodSays, Lack, Share, Word
+from genetics.evidence.findings import BroodSays, Lack, Missing, Share, Word
 from genetics.evidence.programme import Brood, Dam, Founders, Kept, Mated, Pairing, Programme, Stock
 from genetics.evidence.verdicts import verdict
 from genetics.evidence.weighing import weigh
@@ -46,17 +46,20 @@ def says(*dropped: float) -> list[BroodSays]:
     ],
 )
 def test_the_words_by_the_posterior(posterior: float, word: Word, following: Word | None) -> None:
-    found = verdict(TWO_DAMS, leader(posterior), says(0.99, 0.99), 1.0)
+    found = verdict(TWO_DAMS, leader(posterior), says(0.99, 0.99), 1.0, {})
     assert (found.word, found.following) == (word, following)
     assert [one.lack for one in found.missing] == ([] if following is None else [Lack.POSTERIOR])
 
 
-def lacks(programme_of: Programme, **changed: float) -> dict[Lack, tuple[float, float, str | None]]:
+def lacks(
+    programme_of: Programme, bins: dict[str, float] | None = None, **changed: float
+) -> dict[Lack, tuple[float, float, str | None]]:
     found = verdict(
         programme_of,
         leader(0.999, changed.get("sceptic", 0.99)),
         says(0.99, changed.get("dropped", 0.99)),
         changed.get("fit", 1.0),
+        {} if bins is None else bins,
     )
     return {one.lack: (one.found, one.needs, one.brood) for one in found.missing}
 
@@ -76,7 +79,7 @@ def test_each_condition_of_established_is_named_when_it_fails() -> None:
 
 
 def test_a_bad_fit_caps_at_leaning() -> None:
-    found = verdict(TWO_DAMS, leader(0.999), says(0.99, 0.99), 0.009)
+    found = verdict(TWO_DAMS, leader(0.999), says(0.99, 0.99), 0.009, {})
     assert (found.word, found.following) == (Word.LEANING, Word.SUPPORTED)
     assert [(one.lack, one.found, one.needs) for one in found.missing] == [(Lack.FIT, 0.009, 0.01)]
 
@@ -209,3 +212,42 @@ def test_records_that_nothing_can_give_are_refused() -> None:
     with pytest.raises(EvidenceRefused) as refused:
         weigh(both, rows)
     assert refused.value.fault is EvidenceFault.IMPOSSIBLE
+
+
+def test_a_verdict_that_hangs_on_one_bin_is_not_established() -> None:
+    """Without bin X it would be .6: two bins on record are not two bins that say so."""
+    assert lacks(TWO_DAMS, {"X": 0.99, "Y": 0.96}) == {}
+    found = verdict(TWO_DAMS, leader(0.999), says(0.99, 0.99), 1.0, {"X": 0.6, "Y": 0.99})
+    assert (found.word, found.following) == (Word.SUPPORTED, Word.ESTABLISHED)
+    assert found.missing == (Missing(Lack.ONE_BIN, 0.6, 0.95, bin="X"),)
+    # What cannot be weighed does not count as enough.
+    assert lacks(TWO_DAMS, {"X": float("nan"), "Y": 0.99}).keys() == {Lack.ONE_BIN}
+
+
+def test_families_side_by_side_stand_for_two_bins_where_genes_are_said_and_nowhere_else() -> None:
+    beside = held(
+        brood("1", "A", unsexed(5, 20), "X"),
+        brood("2", "B", unsexed(5, 20), "X"),
+        brood("3", "clean", unsexed(0, 20), "X", beside="1"),
+    )
+    assert lacks(beside, {"X": 0.3}) == {}
+    plain = replace(leader(0.999)[0], cause=Cause.NOT_INHERITED)
+    found = verdict(beside, [plain, leader(0.999)[1]], says(0.99, 0.99), 1.0, {"X": 0.3})
+    assert {one.lack for one in found.missing} == {Lack.BINS}
+
+
+def test_the_posterior_without_a_bin_is_that_of_the_other_bins() -> None:
+    """One warm bin shows in every family, and a cool one in none: without it nothing says "not inherited" firmly."""
+    pairs = [isolated("A", "a", "odd"), isolated("B", "b", "odd"), isolated("clean", "b", "w")]
+    broods = [brood("1", "A", unsexed(22, 40), "X"), brood("2", "clean", unsexed(20, 40), "X")]
+    broods += [brood("3", "B", unsexed(19, 38), "X"), brood("4", "clean", unsexed(21, 40), "X")]
+    cool = (brood("5", "A", unsexed(0, 20), "Y"), brood("6", "A", unsexed(0, 25), "Y"))
+    whole = programme(list(GROUPS), pairs, [*broods, *cool])
+    found = weigh(whole)
+    assert found.leader.cause is Cause.NOT_INHERITED
+    assert found.verdict.word is Word.SUPPORTED
+    (missing,) = found.verdict.missing
+    assert (missing.lack, missing.bin) == (Lack.ONE_BIN, "X")
+    other = weigh(replace(whole, broods=cool))
+    expected = next(share.posterior for share in other.shares if share.cause is Cause.NOT_INHERITED)
+    assert missing.found == pytest.approx(expected, abs=1e-9)
