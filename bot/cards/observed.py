@@ -9,6 +9,7 @@ from bot.cards.card import Button, Card, Weight
 from bot.cards.grounds import week_lines
 from bot.cards.odds import class_name, first_rows
 from bot.cards.parentage import parents_line
+from bot.services.blind_errors import ScoringError
 from bot.services.observed import Observed, Seen
 from genetics.exact_tests import Method
 from genetics.fit import Broods
@@ -176,8 +177,9 @@ def _rests_on(observed: Observed) -> str:
 def _cautions(observed: Observed) -> list[str]:
     said = ["Some of these numbers are estimates: take this as a hint."] if observed.estimated else []
     if observed.error:
+        whence = _measured(observed.measured) if observed.measured is not None else ""
         said.append(
-            f"Reckoned with {words.percent(observed.error)} misread for another look, trait by trait: what is expected is "
+            f"Reckoned with {words.percent(observed.error)}{whence} misread for another look, trait by trait: what is expected is "
             "what would be seen."
         )
     if observed.impossible or (observed.fit is None and observed.chance is None):
@@ -237,3 +239,7 @@ def _tests_between(broods: Broods) -> str:
 
 def _p(p: float) -> str:
     return "p under 0.001" if p < 0.001 else f"p = {p:.2f}" if p >= 0.01 else f"p = {p:.3f}"
+
+
+def _measured(error: ScoringError) -> str:
+    return f" (as {error.keepers} keepers measured on {words.plural(error.photos, 'photo')}; `scoring-error:0%` leaves it out)"

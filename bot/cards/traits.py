@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
+from bot.cards.guides import agreement_said, error_said
 from bot.cards.models import OPEN, model_said, open_next, relation_said, young_of_sex
 from bot.services.telling_apart import Contrast, Shares
 from bot.services.traits import TraitView
@@ -31,6 +32,11 @@ def trait_card(view: TraitView) -> Card:
             "\n".join((meaning, *(f"{one}." for one in told))),
             *_told_apart(view),
             *_belongings(view),
+            *(
+                (f"Scored blind: {agreement_said(view.error)} {error_said(view.error)}",)
+                if view.error is not None
+                else ()
+            ),
             open_next(row.name) if view.model.open else f"Ask with it: {words.inline(example(view))}",
         ),
         buttons=tuple(buttons),

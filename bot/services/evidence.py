@@ -6,6 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from bot.records import BinRow, Book, BroodRow, MarkRow, ScoringRow, TraitRow
+from bot.services.blind_errors import ScoringError, scoring_error_of
 from bot.services.circumstances import bins_of, exposed, with_sheen
 from bot.services.desk import Desk
 from bot.services.programme import Omitted, Records, Told, told_of
@@ -32,6 +33,7 @@ class Weighable:
         species: the card of each trait's species, as this server has it; None where no young tell which it is.
         codes: of every bin that the reader may read.
         marks: bins on hold, and what went wrong in bins.
+        errors: how often each trait is misread, where keepers measured it on photos.
     """
 
     records: Records
@@ -41,6 +43,7 @@ class Weighable:
     species: tuple[SpeciesCard | None, ...]
     codes: Mapping[int, str]
     marks: tuple[MarkRow, ...]
+    errors: tuple[ScoringError | None, ...]
 
     def tuning(self, trait: TraitRow) -> Tuning:
         """With what a trait is weighed."""
@@ -137,13 +140,14 @@ async def weighable(
     async with unit as book:
         traits = tuple(choose(await book.traits()))
         settings = [await book.weighing(trait.id) for trait in traits]
+        errors = tuple([await scoring_error_of(book, trait.id) for trait in traits])
         bins = await book.bins(open_only=False)
         found, seq = await _records(book, bins), await book.newest_event()
         marks = (*await book.holding(), *await book.accidents())
         keys = [trait.species_key or _species_of(trait, found) for trait in traits]
         species = tuple([None if key is None else await card_of(desk, book, key) for key in keys])
     tunings = tuple(read_tuning(row.body if row is not None else None) for row in settings)
-    return Weighable(found, seq, traits, tunings, species, {row.id: row.code for row in bins}, marks)
+    return Weighable(found, seq, traits, tunings, species, {row.id: row.code for row in bins}, marks, errors)
 
 
 async def evidence_on(
@@ -165,6 +169,8 @@ async def evidence_on(
     programme = told.programme
     if programme is None:
         raise NothingToWeigh(trait=trait.name, omitted=told.omitted)
+    measured = found.errors[found.traits.index(trait)]
+    programme = programme if measured is None else replace(programme, misread=measured.misread)
     tell(sum(bool(brood.scored) for brood in programme.broods))
     names = {**told.codes, **told.labels}
     try:

@@ -1,11 +1,12 @@
 """Counts of a brood against what its cross lets expect, or against what its parents may be."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 
 from bot.services.backgrounds import Beside
+from bot.services.blind_errors import ScoringError, scoring_error_of
 from bot.services.desk import Desk
 from bot.services.judging import Judged, Task, judge
 from bot.services.observed_text import Looks, Tallied, read_observed
@@ -15,11 +16,14 @@ from bot.services.refusals import TooCostly
 from bot.services.refusals_crosses import ParentsApart
 from bot.services.request import Request
 from bot.services.shares import read_share
-from genetics import NeverHappens, Offspring, OutOfRange, TooLarge
+from genetics import NeverHappens, Offspring, OutOfRange, TooLarge, Trait
 from genetics.characters import Scored, as_character
 from genetics.fit import Broods
 from genetics.fit_counts import check_counts, misreading
 from genetics.fit_report import CountsFit
+
+ENOUGH_PAIRS = 10
+"""Pairs of readings from which on a measured scoring error is reckoned with by itself (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +43,8 @@ class Observed:
     since one brood is then a draw from one of the cases. There `chance` is the probability, after these young, that the
     pair can give the target at all, and None if these parents cannot give these young. `estimated`: not all were counted.
     `each` has the counts of every brood, in the order of `seen`; `broods` compares several with each other. `error` is the
-    share that is taken to be misread: the shares in `seen` are then of what is seen, and so are the expectations.
+    share that is taken to be misread: the shares in `seen` are then of what is seen, and so are the expectations. It is
+    `measured` where nobody typed one, and keepers have scored photos of the trait blind.
     `sperm` is the probability, after these young, that some have the males for fathers that the dam was with before; None
     where no such are reckoned with, or their share is stated.
     """
@@ -53,6 +58,7 @@ class Observed:
     broods: Broods | None = None
     error: Fraction = Fraction(0)
     sperm: Fraction | None = None
+    measured: ScoringError | None = None
 
     @property
     def total(self) -> int:
@@ -68,14 +74,17 @@ class Observed:
 async def observed_of(
     desk: Desk, request: Request, cross: str, observed: str, error: str = "", beside: Beside = PLAIN
 ) -> Observed:
-    """What was seen of a cross, against what was to be expected of it. `error`: the share that may be misread, as typed.
+    """What was seen of a cross, against what was to be expected of it. `error`: the share that may be misread, as typed;
+    left empty, what keepers measured who scored photos of the trait blind, if they did.
 
     Raises:
         ObservedNotRead, CountNotRead, ShareNotRead, ParentsApart, and as `odds_of`: there is no answer.
     """
-    misread = read_share("scoring error", error) if error.strip() else Fraction(0)
+    typed = read_share("scoring error", error) if error.strip() else None
     question = await question_of(desk, request, cross, beside)
     odds = odds_from(question, await reference_of(desk, request, cross, beside))
+    measured = await _measured(desk, request, odds) if typed is None else None
+    misread = typed if typed is not None else measured.share if measured is not None else Fraction(0)
     scored = read_observed(observed, odds.traits, [_key(one.looks, odds.traits) for one in odds.classes])
     task = task_of(question, odds, scored, misread)
     try:
@@ -86,7 +95,18 @@ async def observed_of(
         judged = None if task is None else judge(task) if task.light else await desk.workers.run(judge, task)
     except (TooLarge, OutOfRange) as refused:
         raise TooCostly(refused) from refused
-    return observed_from(question, odds, scored, misread, judged)
+    return replace(observed_from(question, odds, scored, misread, judged), measured=measured)
+
+
+async def _measured(desk: Desk, request: Request, odds: Odds) -> ScoringError | None:
+    """How often the one trait of a cross is misread, if keepers have measured it on photos enough."""
+    if len(odds.traits) != 1 or not isinstance(odds.traits[0], Trait):
+        return None
+    name = odds.traits[0].name
+    async with desk.records.read(request.server, request.actor) as book:
+        row = next((row for row in await book.traits() if row.name == name), None)
+        error = await scoring_error_of(book, row.id) if row is not None else None
+    return error if error is not None and error.pairs >= ENOUGH_PAIRS else None
 
 
 def compared(question: Question, odds: Odds, scored: Tallied, error: Fraction = Fraction(0)) -> Observed:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from bot.records import Book, Dominance, Heredity, Subject, TraitRow, WriteBook
+from bot.services.blind_errors import ScoringError, scoring_error_of
 from bot.services.desk import Desk
 from bot.services.heredity import Known, Relation, known_of, require_sound
 from bot.services.refusals import NotYours, TakenBack, TraitNotNamed, TraitTaken, WordNotKnown
@@ -27,7 +28,8 @@ class TraitView:
     """A trait as it stands in the book: how it is inherited and shown, and what it is to others.
 
     `event` is the one that wrote it, where this view answers that; `changed`: it was there before. `contrast` tells a
-    trait shown in one sex only from one on a sex chromosome, where it is one of them and the species is known.
+    trait shown in one sex only from one on a sex chromosome, where it is one of them and the species is known. `error` is
+    how far keepers agree on it, where they scored photos blind and are asked about.
     """
 
     row: TraitRow
@@ -39,6 +41,7 @@ class TraitView:
     contrast: Contrast | None = None
     event: int | None = None
     changed: bool = False
+    error: ScoringError | None = None
 
 
 async def define_trait(
@@ -155,7 +158,9 @@ async def show_trait(desk: Desk, request: Request, text: str) -> TraitView:
     """
     async with desk.records.read(request.server, request.actor) as book:
         heredity = await book.heredity()
-    return _view_of(desk, heredity, row_named(text, heredity.traits), None)
+        row = row_named(text, heredity.traits)
+        error = await scoring_error_of(book, row.id)
+    return replace(_view_of(desk, heredity, row, None), error=error)
 
 
 async def name_of(desk: Desk, request: Request, trait: int) -> str:
