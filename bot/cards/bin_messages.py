@@ -41,6 +41,7 @@ _SAID: Final[Mapping[Fate, str]] = {
     Fate.UNASKED: "No code yet on {bins}: a code leads to a bin's message in the chat. Choose a room for it, like post_in:#bins.",
     Fate.GONE: "No code on {bins}: the message was deleted together with its room. Choose another, like post_in:#bins.",
     Fate.PRIVATE: "No code on {bins}: private, and a message would show the bin to the whole room. If it may, add private_too:True.",
+    Fate.TAKEN_DOWN: "Taken down, because the bin is private now: the message of {bins}. If it may stand, add private_too:True.",
     Fate.NOT_KEPT: "No code on {bins}: only its keepers and stewards can have its message posted.",
     Fate.REFUSED: "No code on {bins}: I am not allowed to write in {room}. Ask a steward to let me view it and send messages there, or choose another room.",
     Fate.LATE: "No code on {bins}: the chat takes no more messages for now. Ask for the sheet again in a few minutes; what is posted stays.",
@@ -51,25 +52,32 @@ _SAID: Final[Mapping[Fate, str]] = {
 def told(bins: Iterable[LabelledBin], standing: Standing, wish: Wish) -> list[str]:
     """What became of the messages, a sentence for each fate that some bin had."""
     every = list(bins)
-    room = words.room(wish.room) if wish.room is not None else "that room"
-    by_fate = {fate: [each.row.code for each in every if standing.fates.get(each.row.id) is fate] for fate in Fate}
-    said = [
-        sentence.format(room=room, bins=words.some_of(by_fate[fate], _NAMED))
-        for fate, sentence in _SAID.items()
-        if by_fate[fate]
-    ]
-    doubtful = [each.row.code for each in every if each.row.id in standing.doubtful]
-    if doubtful:
+    said = []
+    for fate, sentence in _SAID.items():
+        meant = [each for each in every if standing.fates.get(each.row.id) is fate]
+        if meant:
+            said.append(sentence.format(room=_rooms(meant, standing, wish), bins=_codes(meant)))
+    if doubtful := [each for each in every if each.row.id in standing.doubtful]:
+        said.append(f"The message of {_codes(doubtful)} may stand twice; the label leads to the newer one.")
+    if seen := [each for each in every if each.row.privacy is Privacy.BIN and each.row.id in standing.rows]:
         said.append(
-            f"The message of {words.some_of(doubtful, _NAMED)} may stand twice; the label leads to the newer one."
-        )
-    seen = [each.row.code for each in every if each.row.privacy is Privacy.BIN and each.row.id in standing.rows]
-    if seen:
-        where = " ".join(
-            dict.fromkeys(words.room(standing.rows[each.row.id].channel_id) for each in every if each.row.code in seen)
-        )
-        said.append(
-            f"**Careful:** {words.some_of(seen, _NAMED)} is kept private, but everybody who reads {where} sees its code, name and keeper. "
-            "Delete the message there if they should not."
+            f"**Careful:** everybody who reads {_rooms(seen, standing, wish)} sees the code, name and keeper of what is kept "
+            f"private: {_codes(seen)}. A sheet without private_too takes such a message down again."
         )
     return said
+
+
+def _codes(bins: Iterable[LabelledBin]) -> str:
+    return words.some_of([each.row.code for each in bins], _NAMED)
+
+
+def _rooms(bins: Iterable[LabelledBin], standing: Standing, wish: Wish) -> str:
+    """The rooms in which these bins' messages stand, or were to stand."""
+    found: dict[int, None] = {}
+    for each in bins:
+        row = standing.rows.get(each.row.id) or (each.message if wish.room is None else None)
+        if row is not None:
+            found[row.channel_id] = None
+        elif wish.room is not None:
+            found[wish.room] = None
+    return words.listed(words.room(channel) for channel in found)

@@ -17,7 +17,8 @@ from bot.chat.client import Mancabook
 from bot.chat.port import ChatPort
 from bot.clock.port import Absent, Gone, NoPermission, RetryAfter, Sent
 from bot.clocks import Clocks
-from bot.records import BinMessageRow
+from bot.records import BinMessageRow, Privacy
+from bot.services.access import Right, may
 from bot.services.bin_messages import (
     Fate,
     Standing,
@@ -77,6 +78,23 @@ async def posted(client: Mancabook, desk: Desk, request: Request, found: ToLabel
     return Standing(posting.fates, posting.rows, frozenset(posting.doubtful))
 
 
+async def take_down(client: Mancabook, desk: Desk, request: Request, row: BinMessageRow) -> bool:
+    """Delete a bin's message; whether it is gone."""
+    return await _taken_down(ChatPort(client), desk, request, row)
+
+
+async def _taken_down(port: ChatPort, desk: Desk, request: Request, row: BinMessageRow) -> bool:
+    found = (
+        Sent(row.message_id) if row.message_id else await port.find(row.channel_id, mark_of(row), row.tried_at - _SKEW)
+    )
+    if isinstance(found, Sent) and found.message_id is not None:
+        found = await port.remove(row.channel_id, found.message_id)
+    if not isinstance(found, Absent | Gone):
+        return False
+    await no_message(desk, request, nonce=row.nonce)
+    return True
+
+
 class _Posting:
     """What one sheet asks of the chat service, bin by bin."""
 
@@ -92,19 +110,29 @@ class _Posting:
         """Find what becomes of one bin's message."""
         row = found.message
         if row is None:
-            fate = await self._post(found, deleted=False)
+            fate = await self._post(found, Fate.POSTED)
+        elif self._hides(found):
+            down = await _taken_down(self._port, self._desk, self._request, row)
+            fate = Fate.TAKEN_DOWN if down else Fate.STANDS
+            if not down and row.message_id is not None:
+                self.rows[found.row.id] = row
         elif row.message_id is None:
             fate = await self._resume(found, row)
         else:
             fate = await self._look(found, row, row.message_id)
         self.fates[found.row.id] = fate
 
+    def _hides(self, found: LabelledBin) -> bool:
+        """Whether the bin is private, and the person may and does not want to show it all the same."""
+        private = found.row.privacy is Privacy.BIN and not self._wish.private_too
+        return private and may(self._request, found.row, Right.TEND)
+
     async def _look(self, found: LabelledBin, row: BinMessageRow, message_id: int) -> Fate:
         match await self._port.look(row.channel_id, message_id):
             case Absent():
-                return await self._post(found, deleted=True)
+                return await self._post(found, Fate.ANEW)
             case Gone():
-                return await self._post(found, deleted=True, room_gone=True)
+                return await self._post(found, Fate.ANEW, room_gone=True)
         # What can't be looked at is taken to stand: it did when it was posted.
         self.rows[found.row.id] = row
         return Fate.STANDS
@@ -121,10 +149,10 @@ class _Posting:
             case NoPermission():
                 _log.warning("the message of bin %d of server %d may stand twice", row.bin_id, self._request.server)
                 self.doubtful.add(row.bin_id)
-        return await self._post(found, deleted=False)
+        return await self._post(found, Fate.POSTED)
 
-    async def _post(self, found: LabelledBin, *, deleted: bool, room_gone: bool = False) -> Fate:
-        room = room_for(self._request, found, self._wish, deleted=deleted)
+    async def _post(self, found: LabelledBin, fate: Fate, *, room_gone: bool = False) -> Fate:
+        room = room_for(self._request, found, self._wish, again=found.message is not None)
         if isinstance(room, Fate):
             return room
         if room_gone and self._wish.room is None:
@@ -142,7 +170,7 @@ class _Posting:
         if row.message_id is not None:
             self.rows[row.bin_id] = row
             return Fate.STANDS
-        return await self._send(found, row, Fate.ANEW if deleted else Fate.POSTED)
+        return await self._send(found, row, fate)
 
     async def _send(self, found: LabelledBin, row: BinMessageRow, fate: Fate) -> Fate:
         for _ in range(_TRIES):

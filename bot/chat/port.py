@@ -58,6 +58,17 @@ class ChatPort:
             return _refused(error)
         return Sent(message_id)
 
+    async def remove(self, channel_id: int, message_id: int) -> Absent | Gone | NoPermission | RetryAfter:
+        """Delete a message of the bot's own; one that is gone already is as good as deleted."""
+        assert_no_unit_open("a message to delete")
+        try:
+            await self._client.get_partial_messageable(channel_id).get_partial_message(message_id).delete()
+        except (discord.DiscordException, OSError, TimeoutError) as error:
+            if isinstance(error, discord.NotFound) and error.code == _UNKNOWN_MESSAGE:
+                return Absent()
+            return _refused(error)
+        return Absent()
+
     async def reach(self, keeper_id: int) -> Reached:
         """Open the channel of direct messages to a keeper."""
         assert_no_unit_open("a way to a keeper")

@@ -6,6 +6,7 @@ from discord import app_commands
 from bot.cards.card import Card
 from bot.cards.sharing import doors_card
 from bot.chat.answer import answer
+from bot.chat.bin_messages import take_down
 from bot.chat.bins import bin_group, bins_like
 from bot.chat.client import Mancabook
 from bot.services.desk import Desk
@@ -60,6 +61,9 @@ async def privacy_command(
     """Answer with who may read the bin now."""
 
     async def work(desk: Desk, request: Request) -> Card:
-        return doors_card(await set_privacy(desk, request, bin_text=bin_text, private=private))
+        doors = await set_privacy(desk, request, bin_text=bin_text, private=private)
+        shown = doors.message
+        gone = shown is not None and await take_down(interaction.client, desk, request, shown)
+        return doors_card(doors, taken_down=gone)
 
     await answer(interaction, work)

@@ -25,6 +25,8 @@ class Fate(StrEnum):
     """It was deleted, with the room it stood in; no other room was chosen."""
     PRIVATE = "private"
     """It would show a private bin to a room, and nobody said that it may."""
+    TAKEN_DOWN = "taken down"
+    """It stood, and the bin is private now; nobody said that its message may stay."""
     NOT_KEPT = "not kept"
     """There is none, and it is not for this person to have it posted."""
     REFUSED = "refused"
@@ -59,15 +61,15 @@ class Standing:
         return "" if row is None else f"https://discord.com/channels/{server}/{row.channel_id}/{row.message_id}"
 
 
-def room_for(request: Request, found: LabelledBin, wish: Wish, *, deleted: bool) -> int | Fate:
-    """The room to post a bin's message in, or why it is not posted. One that was `deleted` goes where it stood."""
+def room_for(request: Request, found: LabelledBin, wish: Wish, *, again: bool) -> int | Fate:
+    """The room to post a bin's message in, or why it is not posted. `again`: it goes where it was to stand before."""
     if not may(request, found.row, Right.TEND):
         return Fate.NOT_KEPT
     if found.row.privacy is Privacy.BIN and not wish.private_too:
         return Fate.PRIVATE
     if wish.room is not None:
         return wish.room
-    return found.message.channel_id if deleted and found.message is not None else Fate.UNASKED
+    return found.message.channel_id if again and found.message is not None else Fate.UNASKED
 
 
 async def expect_message(

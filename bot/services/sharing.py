@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from bot.records import BinRow, Book, KeeperRow, Privacy, Subject, WriteBook
+from bot.records import BinMessageRow, BinRow, Book, KeeperRow, Privacy, Subject, WriteBook
 from bot.services.access import Right, require
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
@@ -18,13 +18,17 @@ PRIVACIES = {"open": Privacy.OPEN, "notes": Privacy.NOTES, "everything": Privacy
 
 @dataclass(frozen=True, slots=True)
 class Doors:
-    """Who keeps a bin and what of it is private, after a change; `event` can take the change back."""
+    """Who keeps a bin and what of it is private, after a change; `event` can take the change back.
+
+    `message` is the message in the chat that still shows a bin which is private now.
+    """
 
     label: BinLabel
     owner: str
     co_keepers: tuple[str, ...]
     privacy: Privacy
     event: int
+    message: BinMessageRow | None = None
 
 
 async def share_bin(desk: Desk, request: Request, *, bin_text: str, keeper: int, name: str) -> Doors:
@@ -103,6 +107,7 @@ async def _doors(book: Book, bin_id: int, event: int) -> Doors:
         co_keepers=names(await book.co_keepers(bin_id)),
         privacy=row.privacy,
         event=event,
+        message=next(iter(await book.messages_of([bin_id])), None) if row.privacy is Privacy.BIN else None,
     )
 
 

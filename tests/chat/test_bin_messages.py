@@ -178,8 +178,44 @@ async def test_a_private_bin_is_shown_to_a_room_only_where_its_keeper_says_so(sq
     assert in_care(sqlite_chat) == []
     shown = await sheet_of(sqlite_chat, f"{ONE} private_too:True")
     only_for(MOSS, shown)
-    assert f"everybody who reads <#{CARE.id}> sees its code, name and keeper" in shown.text
+    assert f"everybody who reads <#{CARE.id}> sees the code, name and keeper of what is kept private: B-3" in shown.text
     assert len(in_care(sqlite_chat)) == 1
+    down = await sheet_of(sqlite_chat, "/bin labels bins:B-3")
+    assert "Taken down, because the bin is private now: the message of B-3." in down.text
+    assert links(down) == []
+    assert in_care(sqlite_chat) == []
+
+
+async def test_keeping_a_bin_private_takes_its_message_down(sqlite_chat: Chat) -> None:
+    await sheet_of(sqlite_chat, ONE)
+    notes = await sqlite_chat.type("/bin privacy bin:B-3 private:notes", MOSS)
+    assert "its own message" not in notes.text.casefold()
+    assert len(in_care(sqlite_chat)) == 1
+    private = await sqlite_chat.type("/bin privacy bin:B-3 private:everything", MOSS)
+    only_for(MOSS, private)
+    assert f"Its own message in <#{CARE.id}> is taken down" in private.text
+    assert in_care(sqlite_chat) == []
+    again = await sqlite_chat.type("/bin privacy bin:B-3 private:everything", MOSS)
+    assert "message" not in again.text
+
+
+async def test_a_message_that_cannot_be_taken_down_is_said(sqlite_chat: Chat) -> None:
+    sqlite_chat.expected.add(MISSING_ACCESS)
+    await sheet_of(sqlite_chat, ONE)
+    await sqlite_chat.service.change_room(dataclasses.replace(CARE, visible=False))
+    private = await sqlite_chat.type("/bin privacy bin:B-3 private:everything", MOSS)
+    assert "still shows its code, name and keeper: I could not delete it" in private.text
+    await sqlite_chat.service.change_room(CARE)
+    assert "Taken down" in (await sheet_of(sqlite_chat, "/bin labels bins:B-3")).text
+    assert in_care(sqlite_chat) == []
+
+
+async def test_a_crash_is_made_good_without_naming_the_room_again(sqlite_chat: Chat) -> None:
+    await sheet_of(sqlite_chat, ONE)
+    await rewrite(sqlite_chat, await row_of(sqlite_chat), timedelta(minutes=10))
+    sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3")
+    assert f"Posted in <#{CARE.id}>" in sheet.text
+    assert len(links(sheet)) == 1
 
 
 async def test_nobody_has_the_message_of_anothers_bin_posted(sqlite_chat: Chat) -> None:
