@@ -103,7 +103,9 @@ def _look(score: ScoreRow, names: Mapping[int, str]) -> str:
 def _again(view: BroodView) -> str:
     if len(view.scorings) < 2:
         return ""
-    return f" That counts from now on; {_by(view.scorings[-2])}'s look of {words.when(view.scorings[-2].at, 'D')} stays in the book."
+    before = view.scorings[-2]
+    was = _seen(before, names_of(view.traits))
+    return f" That counts from now on; {_by(before)}'s look of {words.when(before.at, 'D')} stays in the book: {was}."
 
 
 def _by(scoring: ScoringRow) -> str:

@@ -59,6 +59,7 @@ def card(refusal: r.Refusal, typed: Mapping[str, str], draft: int | None) -> Car
             *refusals_bins.ways_on(refusal, typed, draft),
             *refusals_finds.ways_on(refusal, draft),
             *refusals_marks.ways_on(refusal, draft),
+            *refusals_breeding.ways_on(refusal, typed, draft),
             *_ways_on(refusal, typed, draft),
             *edit_button(draft),
         ),

@@ -1,9 +1,14 @@
 """How it is said that something about a pairing or a brood was not taken."""
 
-from bot.cards import words
+from collections.abc import Mapping
+
+from bot.cards import verbs, words
+from bot.cards.card import Button
+from bot.cards.ids import LONGEST_ARGUMENT
 from bot.cards.leads import lead
 from bot.cards.notation import pointed
 from bot.services import refusals_breeding as r
+from bot.services.refusals import Refusal
 
 _LIKE = {"dam": "2 from B-3, or: 1 visual ember unmated from B-4", "sire": "1 from B-5, or: 1 visual ember from B-4"}
 
@@ -84,6 +89,14 @@ def _(refusal: r.ScoresNotRead) -> str:
 
 
 @lead.register
+def _(refusal: r.ScoresUnclear) -> str:
+    text, readings = words.inline(refusal.text, 100), [words.inline(one, 100) for one in refusal.readings]
+    if len(readings) == 1:
+        return f"Do you mean {readings[0]} by {text}?"
+    return f"{text} can be read in {'two' if len(readings) == 2 else 'several'} ways: {words.listed(readings, 'or')}. Which is it?"
+
+
+@lead.register
 def _(refusal: r.LookHasDoses) -> str:
     name = words.plain(refusal.name)
     return f"Does {words.inline(refusal.text)} mean {name} with one dose or with two? Type `6 het {name}` for one, `3 super {name}` for two."
@@ -107,4 +120,17 @@ def _(refusal: r.MoreThanScored) -> str:
     return (
         f"You keep back {words.number(refusal.wanted)} of that kind, and of those scored {words.number(refusal.scored)} are left. "
         "Score the brood again first, or keep fewer."
+    )
+
+
+def ways_on(refusal: Refusal, typed: Mapping[str, str], draft: int | None) -> tuple[Button, ...]:
+    """A button for each reading of what was typed, where that was kept; one that is too long for a button is only shown."""
+    if draft is None or not isinstance(refusal, r.ScoresUnclear | r.LookHasDoses):
+        return ()
+    key = next((key for key, value in typed.items() if value == refusal.text), "")
+    made = [(reading, f"{draft}|{key}|{reading}") for reading in refusal.readings]
+    return tuple(
+        Button(reading, verbs.DRAFT_USE, argument)
+        for reading, argument in made
+        if key and len(argument) <= LONGEST_ARGUMENT
     )

@@ -1,5 +1,6 @@
 """`/brood`: log one, score it again, keep young back, list and show."""
 
+import dataclasses
 from collections.abc import Mapping
 
 import discord
@@ -14,12 +15,12 @@ from bot.chat.client import Mancabook
 from bot.chat.meanwhile import meanwhile
 from bot.chat.pair import pairings_like
 from bot.chat.router import Press, Reply, route
-from bot.chat.sheets import Sheet
+from bot.chat.sheets import TYPED, Sheet
 from bot.chat.tree import complete
+from bot.services.brood_text import NewBrood
 from bot.services.broods import (
     REASONS,
     BroodView,
-    NewBrood,
     choose_brood,
     code_of_brood,
     list_broods,
@@ -47,7 +48,8 @@ async def broods_like(interaction: discord.Interaction[Mancabook], current: str)
 
 
 async def _log(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
-    new = NewBrood(**{"of": "", **{key: value for key, value in values.items() if key in NewBrood.__slots__}})
+    known = {field.name for field in dataclasses.fields(NewBrood)}
+    new = NewBrood(**{"of": "", **{key: value for key, value in values.items() if key in known}})
     return await _moved(desk, request, await log_brood(desk, request, new))
 
 
@@ -69,13 +71,20 @@ LOG = Sheet(
         Field("mothers", "How many mothers it may be of", "A number", required=False),
         Field("why", "Why it is in the book", "planned before, or found by chance", required=False),
         Field("note", "Note", required=False, most=4000, long=True),
+        Field("dead", "How many are dead", "A number", required=False),
+        Field("unsure", "How many you are not sure of", "A number", required=False),
+        Field("unscored", "How many were not scored", "A number", required=False),
+        Field("age", "Age when scored", "Like 9 weeks", required=False),
+        Field("size", "Length when scored", "Like 6 mm", required=False),
     ),
     work=_log,
 )
 
 
 async def _score(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
-    view = await score_again(desk, request, values.get("brood", ""), values.get("scored", ""))
+    view = await score_again(
+        desk, request, values.get("brood", ""), values.get("scored", ""), first=values.get(TYPED, "")
+    )
     return await _moved(desk, request, view)
 
 
@@ -122,6 +131,11 @@ KEEP = Sheet(
     why="Whether it was planned before it was seen",
     day="The day they were seen: today, unless you say another",
     note="Anything else",
+    dead="How many are dead",
+    unsure="How many you looked at and are not sure of",
+    unscored="How many are alive and were not looked at",
+    age="How old they were when they were scored, like 9 weeks",
+    size="How long they were when they were scored, like 6 mm",
 )
 @app_commands.choices(why=[app_commands.Choice(name=word, value=word) for word in REASONS])
 @app_commands.autocomplete(of=pairings_like)
@@ -134,12 +148,19 @@ async def log_command(
     why: str | None = None,
     day: app_commands.Range[str, 1, 60] | None = None,
     note: app_commands.Range[str, 1, 4000] | None = None,
+    dead: app_commands.Range[str, 1, 30] | None = None,
+    unsure: app_commands.Range[str, 1, 30] | None = None,
+    unscored: app_commands.Range[str, 1, 30] | None = None,
+    age: app_commands.Range[str, 1, 30] | None = None,
+    size: app_commands.Range[str, 1, 30] | None = None,
 ) -> None:
     """Answer with what the counts fit; without any a form asks for them."""
-    if scored is None and born is None:
+    counts = {"scored": scored, "born": born, "dead": dead, "unsure": unsure, "unscored": unscored}
+    if not any(counts.values()):
         await answer(interaction, lambda desk, request: _log_form(desk, request, of))
     else:
-        await fill(interaction, LOG, of=of, scored=scored, born=born, mothers=mothers, why=why, day=day, note=note)
+        beside = {"mothers": mothers, "why": why, "day": day, "note": note, "age": age, "size": size}
+        await fill(interaction, LOG, of=of, **counts, **beside)
 
 
 async def _log_form(desk: Desk, request: Request, of: str) -> Reply:

@@ -16,6 +16,7 @@ from bot.records import (
     WriteBook,
 )
 from bot.services.access import require_keeper
+from bot.services.brood_text import NewBrood
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import MOST_CHOICES, bin_named, row_id
@@ -24,7 +25,14 @@ from bot.services.pairings import pairing_code, pairing_named, require_pairing_k
 from bot.services.rearing import is_mixed
 from bot.services.rearing_tasks import young_told
 from bot.services.refusals import TakenBack, WordNotKnown
-from bot.services.refusals_breeding import MoreThanBorn, NoSuchBrood, NoSuchPairing, NothingScored, NotInOrder
+from bot.services.refusals_breeding import (
+    MoreThanBorn,
+    NoSuchBrood,
+    NoSuchPairing,
+    NothingScored,
+    NotInOrder,
+    ScoresNotRead,
+)
 from bot.services.request import Request
 from bot.services.scored_text import Scored, read_scored
 from bot.services.tally import read_tally
@@ -72,19 +80,6 @@ class BroodView:
         return self.scorings[-1] if self.scorings else None
 
 
-@dataclass(frozen=True, slots=True)
-class NewBrood:
-    """What a person typed of a brood. `of` is a pairing, or a bin where young of no pairing were found."""
-
-    of: str
-    scored: str = ""
-    born: str = ""
-    mothers: str = ""
-    why: str = ""
-    day: str = ""
-    note: str = ""
-
-
 def brood_code(brood: BroodRow) -> str:
     """The code of a brood: that of its pairing or bin, and its number there."""
     of = pairing_code(brood.pairing_number) if brood.pairing_number is not None else brood.bin_code
@@ -95,37 +90,37 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
     """Write a brood into the book, scored already or not. Nothing scored is not nothing seen.
 
     Raises:
-        NoSuchPairing, NoSuchBin, NotYours, ScoresNotRead, LookHasDoses, CountNotRead, MoreThanBorn, NotInOrder, WordNotKnown,
-            DayNotRead, DayAhead, TextTooLong, TakenBack: nothing was written.
+        NoSuchPairing, NoSuchBin, NotYours, ScoresNotRead, ScoresUnclear, LookHasDoses, CountNotRead, MoreThanBorn, NotInOrder,
+            WordNotKnown, DayNotRead, DayAhead, TextTooLong, TakenBack: nothing was written.
     """
     note = checked("note", new.note)
-    typed = checked("brood", new.scored)
+    typed = checked("brood", new.said)
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
             pairing, place = await _origin(book, request, new.of)
             zone = await zone_of(book, request)
-            seen_on = read_day(new.day, request.now, zone)
+            traits = await book.traits()
+            scored = new.read([trait_of(trait) for trait in traits], _about(pairing, traits))
+            day = new.day.strip() or scored.day
+            seen_on = read_day(day, request.now, zone)
             # The day of the first young is that of the first brood alone.
-            if not new.day.strip() and pairing is not None and not await book.broods_of(pairing.id):
+            if not day and pairing is not None and not await book.broods_of(pairing.id):
                 seen_on = pairing.young_at or seen_on
             if pairing is not None and seen_on.astimezone(zone).date() < pairing.set_up_at.astimezone(zone).date():
                 raise NotInOrder(what="Young of this pairing", first="the day it was set up", at=pairing.set_up_at)
-            traits = await book.traits()
-            scored = read_scored(new.scored, [trait_of(trait) for trait in traits])
-            born = read_tally(new.born).total if new.born.strip() else scored.born
-            _require_born(born, scored)
+            _require_born(scored.born, scored)
             brood = await book.add_brood(
                 bin_id=place.id,
                 pairing_id=pairing.id if pairing is not None else None,
                 why=_why(new.why, pairing),
                 seen_on=seen_on,
-                born=born,
+                born=scored.born,
                 dead=scored.dead,
                 mothers=read_tally(new.mothers).total or None if new.mothers.strip() else None,
                 note=note or None,
             )
-            if typed.strip():
+            if scored.looks or scored.unsure or scored.unscored:
                 await _score(book, brood, scored, typed, traits)
             await young_told(book, pairing, place)
             event = await book.log("brood.logged", Subject(BROOD, brood))
@@ -133,21 +128,27 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
     return await _with_ratios(desk, view)
 
 
-async def score_again(desk: Desk, request: Request, text: str, scored_text: str) -> BroodView:
+async def score_again(desk: Desk, request: Request, text: str, scored_text: str, *, first: str = "") -> BroodView:
     """Look at a brood anew. The new look counts from now on; the old ones stay in the book.
 
+    `first` is what was typed before one of its meanings was chosen.
+
     Raises:
-        NoSuchBrood, NotYours, ScoresNotRead, LookHasDoses, CountNotRead, MoreThanBorn, NothingScored, TextTooLong,
-            TakenBack: nothing was written.
+        NoSuchBrood, NotYours, ScoresNotRead, ScoresUnclear, LookHasDoses, CountNotRead, MoreThanBorn, NothingScored,
+            TextTooLong, TakenBack: nothing was written.
     """
-    typed = checked("brood", scored_text)
+    typed = checked("brood", first or scored_text)
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
             brood = await brood_named(book, text)
             await require_brood_keeper(book, request, brood)
             traits = await book.traits()
-            scored = read_scored(scored_text, [trait_of(trait) for trait in traits])
+            pairing = await book.pairing(brood.pairing_id) if brood.pairing_id is not None else None
+            scored = read_scored(scored_text, [trait_of(trait) for trait in traits], _about(pairing, traits))
+            if scored.day:
+                # A look is taken now; another day beside it would be lost.
+                raise ScoresNotRead(text=scored_text, rest=scored.day, known=tuple(trait.name for trait in traits))
             if not scored.looks and not scored.unsure and not scored.unscored:
                 raise NothingScored
             _require_born(scored.born if scored.born is not None else brood.born, scored)
@@ -254,6 +255,12 @@ async def require_brood_keeper(book: Book, request: Request, brood: BroodRow) ->
         await require_pairing_keeper(book, request, pairing)
     elif (place := await book.bin(brood.bin_id)) is not None:
         require_keeper(request, place)
+
+
+def _about(pairing: PairingRow | None, traits: Sequence[TraitRow]) -> str:
+    """The name of the trait that a pairing is to tell about."""
+    wanted = pairing.trait_id if pairing is not None else None
+    return next((trait.name for trait in traits if trait.id == wanted), "")
 
 
 def _why(text: str, pairing: PairingRow | None) -> BroodReason:

@@ -23,8 +23,8 @@ async def keep_back(desk: Desk, request: Request, *, brood_text: str, keep_text:
     nothing is recorded, for wild-looking young may carry it or not.
 
     Raises:
-        NoSuchBrood, NotYours, ScoresNotRead, LookHasDoses, CountNotRead, NothingScored, MoreThanScored, TextTooLong,
-            TakenBack: nothing was written.
+        NoSuchBrood, NotYours, ScoresNotRead, ScoresUnclear, LookHasDoses, CountNotRead, NothingScored, MoreThanScored,
+            TextTooLong, TakenBack: nothing was written.
     """
     name = checked("name", name)
     async with desk.records.write(request.stamp) as book:

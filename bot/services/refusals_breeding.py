@@ -106,11 +106,20 @@ class ScoresNotRead(Refusal):
 
 
 @dataclass(eq=False)
+class ScoresUnclear(Refusal):
+    """A scored brood that can be meant in several ways, or in one if a slip is put right; `readings` are texts that say which."""
+
+    text: str
+    readings: tuple[str, ...]
+
+
+@dataclass(eq=False)
 class LookHasDoses(Refusal):
-    """A trait that shows in part with one dose and in full with two was named without saying which."""
+    """A trait that shows in part with one dose and in full with two was named without saying which; `readings` say it."""
 
     text: str
     name: str
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(eq=False)

@@ -63,13 +63,31 @@ async def test_a_missing_number_is_asked_for_and_nothing_typed_is_lost(sqlite_ch
 async def test_a_brood_that_cannot_be_read_is_pointed_at(sqlite_chat: Chat) -> None:
     await sqlite_chat.type(SETUP)
     before = await sqlite_chat.events()
-    refused = await sqlite_chat.type("/brood log of:P-1 scored:6 embr 17 wild, 9 weeks")
+    refused = await sqlite_chat.type("/brood log of:P-1 scored:6 sparkly 17 wild, 9 weeks")
     only_for(WREN, refused)
-    assert "`embr`" in first_line(refused)
+    assert "`sparkly`" in first_line(refused)
     assert await sqlite_chat.events() == before
     opened = await sqlite_chat.press(refused.message, "Edit")
     answered = await sqlite_chat.submit(opened.form, scored="6 ember 17 wild, 9 weeks")
     assert first_line(answered).startswith("**P-1.1**")
+
+
+async def test_a_line_with_two_meanings_is_asked_about_with_a_button_for_each(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(SETUP)
+    before = await sqlite_chat.events()
+    asked = await sqlite_chat.type("/brood log of:P-1 scored:4 of 20 ember, 9 weeks note:moss")
+    only_for(WREN, asked)
+    assert first_line(asked).endswith("Which is it?")
+    assert labels(asked) == ["4 ember, 16 wild, 9 weeks", "4 ember, 20 born, 9 weeks", "Edit"]
+    assert await sqlite_chat.events() == before
+    answered = await sqlite_chat.press(asked.message, "4 ember, 16 wild, 9 weeks")
+    assert first_line(answered) == "**P-1.1**: 4 ember, 16 wild-looking."
+    assert "moss" in (await sqlite_chat.type("/brood show brood:P-1.1")).text
+    slipped = await sqlite_chat.press(answered.message, "Score again")
+    asked = await sqlite_chat.submit(slipped.form, scored="5 embr 15 wild")
+    assert first_line(asked) == "Do you mean `5 ember, 15 wild` by `5 embr 15 wild`?"
+    answered = await sqlite_chat.press(asked.message, "5 ember, 15 wild")
+    assert "stays in the book: 4 ember, 16 wild-looking." in first_line(answered)
 
 
 async def test_more_scored_than_born_is_refused(sqlite_chat: Chat) -> None:

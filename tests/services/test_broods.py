@@ -8,7 +8,8 @@ from pytest_asyncio import fixture as async_fixture
 from bot.records import BroodReason, ParentRole, Sex
 from bot.services.audit import audit_of
 from bot.services.bins import NewBin, open_bin
-from bot.services.broods import NewBrood, list_broods, log_brood, look_counts, score_again, show_brood
+from bot.services.brood_text import NewBrood
+from bot.services.broods import list_broods, log_brood, look_counts, score_again, show_brood
 from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import show_pairing, young_seen
@@ -22,6 +23,7 @@ from bot.services.refusals_breeding import (
     NothingScored,
     NotInOrder,
     ScoresNotRead,
+    ScoresUnclear,
 )
 from bot.services.refusals_days import DayAhead
 from bot.services.sharing import set_privacy
@@ -122,7 +124,11 @@ async def test_a_brood_of_a_bin_was_found_unless_it_is_said_to_be_planned(paired
         (NewBrood(of="P-9"), NoSuchPairing),
         (NewBrood(of="B-9"), NoSuchBin),
         (NewBrood(of=""), NoSuchBin),
-        (NewBrood(of="P-1", scored="6 embr"), ScoresNotRead),
+        (NewBrood(of="P-1", scored="6 sparkly"), ScoresNotRead),
+        (NewBrood(of="P-1", scored="6 embr"), ScoresUnclear),
+        (NewBrood(of="P-1", scored="4 of 20 ember"), ScoresUnclear),
+        (NewBrood(of="P-1", scored="6 ember, 3 dead", dead="2"), ScoresNotRead),
+        (NewBrood(of="P-1", scored="6 ember", unsure="lots"), ScoresNotRead),
         (NewBrood(of="P-1", scored="6 dusk, 4 wild"), LookHasDoses),
         (NewBrood(of="P-1", scored="6 ember 17 wild", born="20"), MoreThanBorn),
         (NewBrood(of="P-1", scored="6 ember 17 wild, 3 dead", born="25"), MoreThanBorn),
@@ -148,7 +154,9 @@ async def test_a_second_look_is_refused_like_a_first(paired: Asking) -> None:
         ("B-1.1", "6 ember", NoSuchBrood),
         ("P-1.1", "", NothingScored),
         ("P-1.1", "20 ember, 20 wild", MoreThanBorn),
-        ("P-1.1", "6 embr", ScoresNotRead),
+        ("P-1.1", "6 sparkly", ScoresNotRead),
+        ("P-1.1", "6 ember, 16 wild, yesterday", ScoresNotRead),
+        ("P-1.1", "6:16", ScoresUnclear),
     ):
         with pytest.raises(kind):
             await score_again(paired.desk, paired.by(), text, scored)
@@ -211,3 +219,23 @@ async def test_a_look_and_a_brood_can_be_taken_back(paired: Asking) -> None:
     await undo(paired.desk, paired.by(), brood.event)
     with pytest.raises(TakenBack):
         await log_brood(paired.desk, again(first), SCORED)
+
+
+async def test_what_stands_in_fields_of_its_own_is_read_with_the_line(paired: Asking) -> None:
+    beside = {"dead": "2", "unsure": "3", "unscored": "4", "age": "9 weeks", "size": "6 mm", "born": "about 40"}
+    view = await log_brood(paired.desk, paired.by(), NewBrood(of="P-1", scored="6 ember 17 wild", **beside))
+    assert (view.brood.dead, view.brood.born) == (2, 40)
+    look = view.latest
+    assert look is not None
+    assert (look.unsure, look.unscored, look.age_days, look.length_mm) == (3, 4, 63, 6)
+    assert look.typed == "6 ember 17 wild, 2 dead, 3 unsure, 4 unscored, 9 weeks, 6 mm"
+
+
+async def test_a_day_in_the_line_is_the_day_they_were_seen_and_born_alone_is_no_look(paired: Asking) -> None:
+    later = paired.by(after=10 * DAY)
+    view = await log_brood(paired.desk, later, NewBrood(of="P-1", scored="23 mancae, 3 days ago"))
+    assert view.brood.seen_on.date() == (later.now - 3 * DAY).date()
+    assert view.latest is not None
+    assert (view.latest.unscored, view.latest.scores) == (23, ())
+    unscored = await log_brood(paired.desk, paired.by(), NewBrood(of="P-1", scored="30 born, 2 dead"))
+    assert (unscored.brood.born, unscored.brood.dead, unscored.latest) == (30, 2, None)

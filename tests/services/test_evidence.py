@@ -7,7 +7,8 @@ import pytest
 from pytest_asyncio import fixture as async_fixture
 
 from bot.services.bins import NewBin, open_bin
-from bot.services.broods import NewBrood, log_brood, score_again
+from bot.services.brood_text import NewBrood
+from bot.services.broods import log_brood, score_again
 from bot.services.evidence import evidence_of
 from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up

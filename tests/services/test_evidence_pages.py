@@ -11,7 +11,8 @@ from pytest_asyncio import fixture as async_fixture
 
 from bot.records import HoldCause, MarkKind, MarkRow, Records, ScoringRow
 from bot.services.bins import NewBin, open_bin
-from bot.services.broods import NewBrood, log_brood, score_again
+from bot.services.brood_text import NewBrood
+from bot.services.broods import log_brood, score_again
 from bot.services.carriers import carriers_of
 from bot.services.circumstances import bins_of, exposed, with_sheen
 from bot.services.evidence import Weighable, evidence_of, weighable

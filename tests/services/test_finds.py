@@ -9,7 +9,8 @@ from pytest_asyncio import fixture as async_fixture
 
 from bot.records import Appearance, BreederRole, CareKind, DamHistory, MarkKind, Records, Sex, SexSystem
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.broods import NewBrood, log_brood
+from bot.services.brood_text import NewBrood
+from bot.services.broods import log_brood
 from bot.services.care_tasks import list_tasks
 from bot.services.evidence import weighable
 from bot.services.find_lists import choose_find, list_again, list_finds

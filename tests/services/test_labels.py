@@ -7,7 +7,8 @@ import pytest
 from bot.cards.labels import label_of
 from bot.records import HoldCause, MarkKind, Subject
 from bot.services.bins import NewBin, open_bin
-from bot.services.broods import NewBrood, log_brood
+from bot.services.brood_text import NewBrood
+from bot.services.broods import log_brood
 from bot.services.holdbacks import keep_back
 from bot.services.labels import MOST_LABELS, Females, LabelledBin, bins_to_label
 from bot.services.pairing_setup import NewPairing, set_up

@@ -9,7 +9,8 @@ from bot.clock.dispatcher import Dispatcher
 from bot.records import CareKind
 from bot.rounds import Round
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.broods import NewBrood, log_brood
+from bot.services.brood_text import NewBrood
+from bot.services.broods import log_brood
 from bot.services.care_today import care_today
 from bot.services.keepers import set_keeper
 from bot.services.notes import Noted, Rest, note, rest_of, tell_death

@@ -8,7 +8,8 @@ from pytest_asyncio import fixture as async_fixture
 
 from bot.records import BreederRole, DamHistory, Sex
 from bot.services.bins import NewBin, open_bin, show_bin
-from bot.services.broods import NewBrood, log_brood
+from bot.services.brood_text import NewBrood
+from bot.services.broods import log_brood
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import (
     choose_pairing,

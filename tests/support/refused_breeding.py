@@ -36,6 +36,8 @@ SAID: list[tuple[Refusal, str]] = [
     (b.NotInOrder("Young", "the filled pouch", WHEN), "Type a later day."),
     (b.ScoresNotRead("6 embr", "embr", ("ember",)), "Traits on record: ember."),
     (b.ScoresNotRead("6", ""), "Type each number with its look"),
+    (b.ScoresUnclear("4 of 20 ember", ("4 ember, 16 wild", "4 ember, 20 born")), "`4 ember, 20 born`. Which is it?"),
+    (b.ScoresUnclear("6 embr", ("6 ember",)), "Do you mean `6 ember` by `6 embr`?"),
     (b.LookHasDoses("3 dusk", "dusk"), "Type `6 het dusk` for one"),
     (b.MoreThanBorn(20, 23), "Correct one of the numbers"),
     (b.NothingScored(), "Type each number with its look"),
