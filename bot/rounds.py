@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.calendar import Cadence, missed_within, next_due
-from bot.records.claims import Claimed, DueItem, LastCount
+from bot.records.claims import Claimed, DueItem, LastCount, VerdictNews
 from bot.records.kinds import CareKind, OccurrenceState
 
 
@@ -45,7 +45,8 @@ class RoundItem:
 class Round:
     """Everything one delivery asks of one keeper in one room: the open ones first, of these what has a day that must not pass, then the longest late.
 
-    `maybe_repeat` is true when an earlier try may have been posted and nothing could tell; the ping has to say so.
+    `maybe_repeat` is true when an earlier try may have been posted and nothing could tell; the ping has to say so. One that
+    asks nothing tells `news`.
     """
 
     server: int
@@ -56,6 +57,7 @@ class Round:
     now: datetime
     maybe_repeat: bool
     items: tuple[RoundItem, ...]
+    news: VerdictNews | None = None
 
     @property
     def open_items(self) -> tuple[RoundItem, ...]:
@@ -74,6 +76,7 @@ def round_of(claimed: Claimed, now: datetime, maybe_repeat: bool) -> Round:
         now=now,
         maybe_repeat=maybe_repeat,
         items=items_of(claimed.open_items, now, ZoneInfo(claimed.zone)),
+        news=claimed.news,
     )
 
 

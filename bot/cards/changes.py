@@ -39,6 +39,8 @@ DONE: Final[Mapping[str, str]] = MappingProxyType(
         "brood.kept": "kept young back of",
         "trait.defined": "defined a trait",
         "trait.changed": "changed a trait",
+        "trait.followed": "chose a room for the verdicts of a trait",
+        "trait.unfollowed": "had the verdicts of a trait told no more",
         "trait.weighed": "set with what to weigh a trait",
         "trait.linked": "linked traits",
         "trait.series": "made traits alleles of one locus",

@@ -55,3 +55,8 @@ def _(refusal: r.PriorsNotRead) -> str:
 def _(refusal: r.SpanNotPossible) -> str:
     low, high, least, most = map(words.fine_percent, (refusal.low, refusal.high, refusal.least, refusal.most))
     return f"{refusal.figure.capitalize()} from {low} to {high} can't be: type the lower first, from {least} to {most}."
+
+
+@lead.register
+def _(refusal: r.NotFollowed) -> str:
+    return f"What becomes of {words.plain(refusal.trait)} is told in no room. `/trait follow`, typed in one, has it told there."

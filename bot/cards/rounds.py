@@ -7,6 +7,7 @@ from bot.cards import verbs, words
 from bot.cards.card import Button, Ping, Weight
 from bot.cards.care_words import asked, task_name, times
 from bot.cards.figures import figure
+from bot.cards.news import MAY_BE_A_REPEAT, news_ping
 from bot.records import CareKind, OccurrenceState
 from bot.rounds import Round, RoundItem
 from bot.services.care import DONE, PUT_OFF, SKIPPED, Answer, RoundAnswered
@@ -31,10 +32,12 @@ _LATER = {
 
 def round_ping(due: Round) -> Ping:
     """A ping: the first line is what a lock screen shows, then a line for each thing, the longest due first."""
+    if due.news is not None:
+        return news_ping(due.news, due.delivery_id, maybe_repeat=due.maybe_repeat)
     said = _open(due, _head(due), 0, None)
     lines = [said.text]
     if due.maybe_repeat:
-        lines.append("This may be a repeat: I could not see whether it was posted before.")
+        lines.append(MAY_BE_A_REPEAT)
     return Ping(text="\n".join(lines), buttons=said.buttons, keepers=(due.keeper_id,))
 
 

@@ -6,6 +6,8 @@ from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.guides import agreement_said, error_said
 from bot.cards.models import OPEN, model_said, open_next, relation_said, young_of_sex
+from bot.cards.news import told_in
+from bot.services.following import following_of
 from bot.services.telling_apart import Contrast, Shares
 from bot.services.traits import TraitView
 from genetics import Dominance, Sex, SexSystem, Where
@@ -38,6 +40,7 @@ def trait_card(view: TraitView) -> Card:
                 else ()
             ),
             open_next(row.name) if view.model.open else f"Ask with it: {words.inline(example(view))}",
+            *((told_in(following_of(row, view.told)),) if view.told is not None else ()),
         ),
         buttons=tuple(buttons),
         tone=Tone.GOOD if view.event is not None else Tone.PLAIN,

@@ -54,6 +54,8 @@ _CHANGES = {
     "server.kinship_set": "The warnings are as they were.",
     "server.set": "The server's settings are as they were.",
     "trait.changed": "The trait is as it was before.",
+    "trait.followed": "It is told there no more.",
+    "trait.unfollowed": "It is told in that room again.",
     "trait.weighed": "The trait is weighed as it was before.",
     "trait.linked": "The traits are not linked.",
     "trait.series": "The traits are no alleles of one locus.",

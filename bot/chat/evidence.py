@@ -39,7 +39,12 @@ async def evidence_command(interaction: discord.Interaction[Mancabook], name: ap
 @route(verbs.TRAIT_EVIDENCE)
 async def evidence(desk: Desk, request: Request, press: Press) -> Reply:
     """*Evidence* under a brood or a trait."""
-    return await _verdict(desk, request, await name_of(desk, request, row_id(press.argument)))
+    return await verdict_of(desk, request, row_id(press.argument))
+
+
+async def verdict_of(desk: Desk, request: Request, trait: int) -> Card:
+    """The verdict on the trait with this id."""
+    return await _verdict(desk, request, await name_of(desk, request, trait))
 
 
 @route(verbs.EVIDENCE_PAGE, replaces=True)

@@ -18,7 +18,7 @@ from functools import partial
 from typing import TypeVar
 
 from bot.cards.card import Ping
-from bot.clock.marks import mark
+from bot.clock.marks import mark_of
 from bot.clock.port import Absent, Gone, NoPermission, Opened, Port, RetryAfter, Sent
 from bot.clocks import Clocks
 from bot.records.claims import Claimed
@@ -192,12 +192,12 @@ class Dispatcher:
             return Outcome.YIELDED if put_off is Outcome.YIELDED else Outcome.FAILED
 
     async def _send(self, delivery: Claimed) -> Outcome:
-        if not delivery.open_items:
+        if not delivery.open_items and delivery.news is None:
             return await self._close(delivery, None, Outcome.SETTLED)
         first = delivery.first_tried_at
         clean, repeat = first is None, False
         if first is not None and self._clocks.real() - first > self._pace.nonce_trusted:
-            look = partial(self._port.find, delivery.channel_id, mark(delivery.id), first - self._pace.skew)
+            look = partial(self._port.find, delivery.channel_id, mark_of(delivery), first - self._pace.skew)
             match await self._ask(delivery.lease_until, look):
                 case Sent(message_id):
                     return await self._close(delivery, message_id, Outcome.FOUND)
@@ -242,6 +242,9 @@ class Dispatcher:
         `doubtful`: an earlier try may have left a message all the same.
         """
         _log.warning("channel %d of server %d refuses pings", delivery.channel_id, delivery.server)
+        if delivery.news is not None:
+            # What is told to a room is for nobody alone. Who asks for the trait reads that it was refused.
+            return await self._give_up(delivery)
         if delivery.direct:
             return await self._block(delivery, untried=not doubtful)
         match await self._ask(delivery.lease_until, partial(self._port.reach, delivery.keeper_id)):
@@ -313,15 +316,17 @@ class Dispatcher:
     async def _block(self, delivery: Claimed, *, untried: bool) -> Outcome:
         """Nobody took it: wait longer each time, and give it up after some."""
         if delivery.tries >= self._pace.most_tries:
-            now = self._clocks.now()
-            dues = next_dues(delivery, now)
-            closed = await self._dispatch.sent(
-                delivery, holder=self._holder, now=now, message_id=None, next_due=dues, refused=True
-            )
-            return Outcome.GIVEN_UP if closed else Outcome.YIELDED
+            return await self._give_up(delivery)
         # A time is two posts: to the room and to the keeper.
         pause = self._pace.blocked_pause * 2 ** min(delivery.tries // 2, _MOST_DOUBLINGS)
         return await self._put_off(delivery, pause, blocked=True, untried=untried)
+
+    async def _give_up(self, delivery: Claimed) -> Outcome:
+        now = self._clocks.now()
+        closed = await self._dispatch.sent(
+            delivery, holder=self._holder, now=now, message_id=None, next_due=next_dues(delivery, now), refused=True
+        )
+        return Outcome.GIVEN_UP if closed else Outcome.YIELDED
 
     def _growing_pause(self, delivery: Claimed) -> timedelta:
         """After a failure: twice as long with each try, to a limit."""

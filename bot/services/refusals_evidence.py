@@ -44,6 +44,13 @@ class SpanNotPossible(Refusal):
 
 
 @dataclass(eq=False)
+class NotFollowed(Refusal):
+    """The verdicts of the trait are told in no room."""
+
+    trait: str
+
+
+@dataclass(eq=False)
 class TooLong(Refusal):
     """The weighing of a trait was given up after so many seconds; `most` is the largest group of unmarked animals in it."""
 

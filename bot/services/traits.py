@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from bot.records import Book, Dominance, Heredity, Subject, TraitRow, WriteBook
+from bot.records import Book, Dominance, FollowedRow, Heredity, Subject, TraitRow, WriteBook
 from bot.services.blind_errors import ScoringError, scoring_error_of
 from bot.services.desk import Desk
 from bot.services.heredity import Known, Relation, known_of, require_sound
@@ -29,7 +29,8 @@ class TraitView:
 
     `event` is the one that wrote it, where this view answers that; `changed`: it was there before. `contrast` tells a
     trait shown in one sex only from one on a sex chromosome, where it is one of them and the species is known. `error` is
-    how far keepers agree on it, where they scored photos blind and are asked about.
+    how far keepers agree on it, where they scored photos blind and are asked about; `told`: where new words of its verdict
+    are told, where this was asked.
     """
 
     row: TraitRow
@@ -42,6 +43,7 @@ class TraitView:
     event: int | None = None
     changed: bool = False
     error: ScoringError | None = None
+    told: FollowedRow | None = None
 
 
 async def define_trait(
@@ -160,7 +162,8 @@ async def show_trait(desk: Desk, request: Request, text: str) -> TraitView:
         heredity = await book.heredity()
         row = row_named(text, heredity.traits)
         error = await scoring_error_of(book, row.id)
-    return replace(_view_of(desk, heredity, row, None), error=error)
+        told = await book.followed(row.id)
+    return replace(_view_of(desk, heredity, row, None), error=error, told=told)
 
 
 async def name_of(desk: Desk, request: Request, trait: int) -> str:

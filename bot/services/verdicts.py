@@ -49,10 +49,14 @@ class Noted:
 
     @property
     def word_changed(self) -> bool:
-        """Whether the word, or the explanation it is said of, is another than before."""
+        """Whether the word, or the explanation it is said of, is another than before.
+
+        Without a verdict all is *open*; and of what is open no explanation is said yet.
+        """
         if not self.new or self.now is None:
             return False
-        return self.before is None or (self.before.word, self.before.leader) != (self.now.word, self.now.leader)
+        word, leader = (self.before.word, self.before.leader) if self.before is not None else (Word.OPEN, None)
+        return self.now.word is not word or (word is not Word.OPEN and self.now.leader is not leader)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +74,7 @@ def fine(share: float) -> Fraction:
 
 
 async def note_verdict(desk: Desk, request: Request, trait: int) -> Noted:
-    """Note what everybody may know of a trait, if that is another verdict than the last.
+    """Note what everybody may know of a trait, if that is another verdict than the last; have a new word told where it is followed.
 
     Broods of private bins are not in it. What cannot be weighed is not noted; where no scored brood is left any more, that
     is.
@@ -95,7 +99,7 @@ async def note_verdict(desk: Desk, request: Request, trait: int) -> Noted:
         late = last is not None and last.seq > found.seq
         if late or _same(last, evidence):
             return Noted(before, now, new=False)
-        await book.add_verdict(
+        verdict = await book.add_verdict(
             trait,
             seq=found.seq,
             word=(Word.OPEN if now is None else now.word).value,
@@ -106,7 +110,11 @@ async def note_verdict(desk: Desk, request: Request, trait: int) -> Noted:
             young=0 if evidence is None else evidence.young,
             body=_body(evidence),
         )
-    return Noted(before, now or Stood(Word.OPEN, None, Fraction(0)), new=True)
+        noted = Noted(before, now or Stood(Word.OPEN, None, Fraction(0)), new=True)
+        followed = await book.followed(trait)
+        if followed is not None and noted.word_changed:
+            await book.tell_verdict(verdict, followed)
+    return noted
 
 
 async def history_of(desk: Desk, request: Request, trait: int) -> History:

@@ -1,12 +1,13 @@
 """`/trait evidence`, its pages and its history, and how the reply to a brood says where the verdict went."""
 
 import asyncio
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
 from bot.services.verdict_moves import moves_of
-from tests.support.chat import ELSEWHERE_ROOM, HOLLOW_LOG, MOSS, STRANGER, Chat, first_line, labels
+from tests.support.chat import CARE, ELSEWHERE_ROOM, HOLLOW_LOG, MOSS, STRANGER, Chat, first_line, labels
 
 SETUP = "/pair setup dams:1 unmated from B-4 sires:1 visual ember called Rust from B-5 question:ember"
 BROOD = "/brood log of:P-1 scored:11 ember 13 wild, 9 weeks"
@@ -147,3 +148,36 @@ async def test_a_steward_sets_priors_in_a_form_and_others_see_them(sqlite_chat: 
     for verb in ("priors.form", "priors.reset"):
         forged = await sqlite_chat.forge(f"m1:{verb}:{10**9}", layout=True)
         assert forged.form is None
+
+
+async def test_a_new_word_is_told_in_the_room_where_the_trait_is_followed(sqlite_chat: Chat) -> None:
+    followed = await sqlite_chat.type("/trait follow name:ember", room=CARE)
+    assert f"<#{CARE.id}>" in first_line(followed)
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type(BROOD)
+    await sqlite_chat.type("/trait priors name:ember priors:recessive 99")
+    await sqlite_chat.move(timedelta(minutes=1))
+    message = await sqlite_chat.service.wait_message(CARE, lambda one: "ember is now *" in one.content)
+    assert message.pinged == ()
+    verdict = await sqlite_chat.press(message, "Evidence", MOSS)
+    assert first_line(verdict).startswith("ember is *")
+    foreign = await sqlite_chat.forge(message.button("Evidence").custom_id, STRANGER, ELSEWHERE_ROOM)
+    assert first_line(foreign).startswith("Which trait?")
+    shown = await sqlite_chat.type("/trait show name:ember")
+    assert f"told in <#{CARE.id}>" in shown.text
+    stopped = await sqlite_chat.type("/trait unfollow name:ember")
+    assert "in no room any more" in first_line(stopped)
+    again = await sqlite_chat.type("/trait unfollow name:ember")
+    assert "is told in no room" in first_line(again)
+
+
+async def test_a_room_that_is_closed_to_the_bot_is_said_where_the_trait_is_shown(sqlite_chat: Chat) -> None:
+    sqlite_chat.expected |= {0, 403}
+    await sqlite_chat.type("/trait follow name:ember", room=CARE)
+    sqlite_chat.service.faults.fail_next("POST", f"/channels/{CARE.id}/messages", status=403)
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type(BROOD)
+    await sqlite_chat.type("/trait priors name:ember priors:recessive 99")
+    await sqlite_chat.move(timedelta(minutes=1))
+    shown = await sqlite_chat.type("/trait show name:ember")
+    assert "the last one could not be posted there" in shown.text

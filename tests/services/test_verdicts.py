@@ -105,7 +105,7 @@ async def test_the_last_brood_taken_back_leaves_nothing_to_weigh_and_the_history
     undone = await undo(asking.desk, asking.by(), view.event or 0)
     ((trait, noted),) = await moves_of_undo(asking.desk, asking.by(), undone.event)
     assert noted.now == Stood(Word.OPEN, None, Fraction(0))
-    assert noted.word_changed
+    assert not noted.word_changed
     history = await history_of(asking.desk, asking.by(), trait.id)
     assert [row.broods for row in history.rows] == [0, 1]
     assert not history.more
@@ -151,7 +151,10 @@ async def test_a_change_of_the_book_that_bears_on_nothing_is_not_weighed_again(b
     assert (await evidence_of(bred.desk, bred.by(), "ember")).findings is not first.findings
 
 
-def test_a_first_verdict_is_a_changed_word_and_the_same_again_is_none() -> None:
+def test_a_first_verdict_beyond_open_is_a_changed_word_and_the_same_again_is_none() -> None:
+    still = Stood(Word.OPEN, Cause.DOMINANT, Fraction(1, 2))
+    assert not Noted(None, still, new=True).word_changed
+    assert not Noted(Stood(Word.OPEN, Cause.RECESSIVE, Fraction(1, 2)), still, new=True).word_changed
     leaning = Stood(Word.LEANING, Cause.RECESSIVE, Fraction(9, 10))
     assert Noted(None, leaning, new=True).word_changed
     assert not Noted(leaning, Stood(Word.LEANING, Cause.RECESSIVE, Fraction(91, 100)), new=True).word_changed

@@ -120,11 +120,13 @@ LINES = {
     "trait guide remove": Line("/trait guide remove name:frost place:1", Needs.AUTHOR),
     "trait guide score": Line("/trait guide score name:frost", Needs.NOTHING),
     "trait guide show": Line("/trait guide show name:frost", Needs.NOTHING),
+    "trait follow": Line("/trait follow name:frost", Needs.AUTHOR),
     "trait link": Line("/trait link traits:frost, ember distance:10", Needs.NOTHING),
     "trait list": Line("/trait list", Needs.NOTHING),
     "trait part": Line("/trait part relation:frost", Needs.NOTHING),
     "trait priors": Line("/trait priors name:frost priors:recessive 40", Needs.STEWARD),
     "trait series": Line("/trait series order:frost > ember", Needs.NOTHING),
+    "trait unfollow": Line("/trait unfollow name:frost", Needs.AUTHOR),
     "trait show": Line("/trait show name:frost", Needs.NOTHING),
 }
 """Of each command a line, by its words. A line does not rest on another's having been typed."""

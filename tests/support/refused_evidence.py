@@ -16,6 +16,7 @@ SAID: list[tuple[Refusal, str]] = [
     ),
     (e.PriorsNotRead("recessive much"), "not inherited 50, recessive 20"),
     (e.SpanNotPossible("penetrance", Fraction(1), Fraction(1, 2), Fraction(1, 20), Fraction(1)), "from 5 % to 100 %"),
+    (e.NotFollowed("ember"), "`/trait follow`, typed in one"),
     (e.TooLong("ember", 60.0, "12 dams of P-4"), "took over 60 seconds, so I gave it up"),
     *((e.RecordsContradict("ember", EvidenceRefused(fault, "g3")), "cannot be weighed:") for fault in EvidenceFault),
 ]
