@@ -57,6 +57,10 @@ def told(bins: Iterable[LabelledBin], standing: Standing, wish: Wish) -> list[st
         meant = [each for each in every if standing.fates.get(each.row.id) is fate]
         if meant:
             said.append(sentence.format(room=_rooms(meant, standing, wish), bins=_codes(meant)))
+    if elsewhere := [each for each in every if _left_elsewhere(each, standing, wish)]:
+        said.append(
+            f"In {_rooms(elsewhere, standing, wish)} already, and left there for the labels that lead to it: the message of {_codes(elsewhere)}."
+        )
     if doubtful := [each for each in every if each.row.id in standing.doubtful]:
         said.append(f"The message of {_codes(doubtful)} may stand twice; the label leads to the newer one.")
     if seen := [each for each in every if each.row.privacy is Privacy.BIN and each.row.id in standing.rows]:
@@ -65,6 +69,14 @@ def told(bins: Iterable[LabelledBin], standing: Standing, wish: Wish) -> list[st
             f"private: {_codes(seen)}. A sheet without private_too takes such a message down again."
         )
     return said
+
+
+def _left_elsewhere(found: LabelledBin, standing: Standing, wish: Wish) -> bool:
+    """Whether a bin's message stands in another room than the one that was chosen now."""
+    row = standing.rows.get(found.row.id)
+    if row is None or standing.fates.get(found.row.id) is not Fate.STANDS:
+        return False
+    return wish.room not in (None, row.channel_id)
 
 
 def _codes(bins: Iterable[LabelledBin]) -> str:

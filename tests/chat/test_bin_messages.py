@@ -78,6 +78,14 @@ async def test_a_sheet_delivered_twice_posts_each_message_once(sqlite_chat: Chat
     assert len(in_care(sqlite_chat)) == 1
 
 
+async def test_a_message_that_stands_elsewhere_is_left_there_and_that_is_said(sqlite_chat: Chat) -> None:
+    await sheet_of(sqlite_chat, ONE)
+    sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3 post_in:#bins")
+    assert f"In <#{CARE.id}> already, and left there for the labels that lead to it: the message of B-3." in sheet.text
+    assert len(in_care(sqlite_chat)) == 1
+    assert f"/{CARE.id}/" in links(sheet)[0]
+
+
 async def test_a_deleted_message_is_posted_anew_where_it_stood_and_that_is_said(sqlite_chat: Chat) -> None:
     sqlite_chat.expected.add(UNKNOWN_MESSAGE)
     await sheet_of(sqlite_chat, ONE)
