@@ -45,7 +45,7 @@ def list_card(found: TaskList) -> Card:
         blocks=(
             *_away(found),
             "\n".join(_listed(item) for item in found.tasks[:_TASKS]),
-            f"Times are in {words.plain(found.zone)}. `/care pause` lets one rest, `/care end` ends one.",
+            f"Times are in {words.plain(found.zone)}. `/care pause` lets one rest, `/care resume` wakes it, `/care end` ends one.",
         ),
         buttons=tuple(buttons),
         private=True,

@@ -26,6 +26,8 @@ def logged_card(logged: CountLogged) -> Card:
             "That is less than half of last time. Look again before you call it a crash: after a moult, in the cold, by day or with fresh "
             "litter many hide, mancae are easily missed, and a count from above finds fewer than sorting."
         )
+    if logged.asked:
+        blocks.append("It was asked for, and is done with this.")
     blocks += _peace(logged)
     if logged.count.note:
         blocks.append(f"Note: {words.plain(logged.count.note, _NOTE_SHOWN)}")

@@ -11,6 +11,7 @@ from bot.cards.card import Card, Field
 from bot.cards.care import added_card, changed_card, done_in_bin_card, list_card, task_line, today_card
 from bot.cards.starters import offer_card, started_card
 from bot.chat.answer import answer, fill
+from bot.chat.bin_messages import Room, may_write
 from bot.chat.client import Mancabook
 from bot.chat.router import Press, Reply, route
 from bot.chat.sheets import Sheet
@@ -23,6 +24,7 @@ from bot.services.care_words import KINDS, WEEKDAYS
 from bot.services.desk import Desk
 from bot.services.finding import row_id
 from bot.services.refusals import NoSuchTask
+from bot.services.refusals_labels import RoomNotYours
 from bot.services.request import Request
 from bot.services.starters import add_starters, offer_starters
 from bot.services.times import zones_matching
@@ -31,6 +33,24 @@ care_group = app_commands.Group(name="care", description="What your bins need, a
 _ALL = "all"
 _RHYTHMS = (*WEEKDAYS, "every day", "every 2 days", "every 3 days", "every 4 days", "every 2 weeks", "every 30 days")
 _MONTHS = ("Mon and Thu", "weekends", "1st", "1st and 15th", "last")
+
+
+_NUMBER, _SHUT = "room_number", "room_shut"
+"""The keys that hold the room that was picked, beside the name that a form shows."""
+
+
+def _room(values: Mapping[str, str]) -> int | None:
+    """The room that was picked for pings; None if none was, or its name was taken out again.
+
+    Raises:
+        RoomNotYours: the person may not write there.
+    """
+    if not values.get("room", "").strip():
+        return None
+    number = row_id(values.get(_NUMBER, ""))
+    if values.get(_SHUT):
+        raise RoomNotYours(number)
+    return number or None
 
 
 async def _add(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
@@ -42,6 +62,7 @@ async def _add(desk: Desk, request: Request, values: Mapping[str, str]) -> Card:
         days=values.get("day", ""),
         time=values.get("time", ""),
         zone=values.get("zone", ""),
+        channel=_room(values),
     )
     return added_card(added)
 
@@ -55,6 +76,7 @@ ADD = Sheet(
         Field("day", "Days", "Like: Monday, Mon and Thu, every 3 days, 1st and 15th"),
         Field("time", "Time of day", "In your own time zone, like 18:00 or 6pm; 18:00 if left out", required=False),
         Field("zone", "Time zone", "Needed once, like Europe/Lisbon", required=False),
+        Field("room", "Room", "As picked; to pick another, type the command again", required=False),
     ),
     work=_add,
 )
@@ -146,6 +168,7 @@ async def _tasks_or_all(interaction: discord.Interaction[Mancabook], current: st
     day="Like: Monday, Mon and Thu, every 3 days, 1st and 15th",
     time="In your own time zone, like 18:00 or 6pm; 18:00 if left out",
     zone="Your time zone; needed once",
+    room="Where the pings come; your own room for pings, or this one, if left out",
 )
 @app_commands.rename(bin_text="bin")
 @app_commands.autocomplete(bin_text=_targets, task=_kinds, day=_days, zone=_zones)
@@ -156,9 +179,13 @@ async def add_command(
     day: app_commands.Range[str, 1, 60],
     time: app_commands.Range[str, 1, 20] | None = None,
     zone: app_commands.Range[str, 1, 60] | None = None,
+    room: app_commands.Transform[app_commands.AppCommandChannel, Room] | None = None,
 ) -> None:
-    """Answer with when the first ping comes."""
-    await fill(interaction, ADD, bin=bin_text, task=task, day=day, time=time, zone=zone)
+    """Answer with when the first ping comes, and where."""
+    values = {"bin": bin_text, "task": task, "day": day, "time": time, "zone": zone}
+    if room is not None:
+        values |= {"room": room.name, _NUMBER: str(room.id), _SHUT: None if may_write(room) else "yes"}
+    await fill(interaction, ADD, **values)
 
 
 @care_group.command(name="today", description="What your bins want today, late first")
@@ -191,6 +218,18 @@ async def pause_command(
 ) -> None:
     """Answer with what rests until when."""
     await fill(interaction, PAUSE, task=task, until=until)
+
+
+@care_group.command(name="resume", description="Let a care task that rests ask again, or all of yours")
+@app_commands.describe(task="Which task, or all of them")
+@app_commands.autocomplete(task=_tasks_or_all)
+async def resume_command(interaction: discord.Interaction[Mancabook], task: app_commands.Range[str, 1, 100]) -> None:
+    """Answer with what asks again, and when."""
+
+    async def work(desk: Desk, request: Request) -> Card:
+        return changed_card(await resume_tasks(desk, request, task=_which(task)))
+
+    await answer(interaction, work)
 
 
 @care_group.command(name="end", description="End a care task")

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.calendar import day_end
-from bot.records import Book, OccurrenceRow, OccurrenceState, Subject
+from bot.records import Book, CareKind, OccurrenceRow, OccurrenceState, Subject
 from bot.rounds import RoundItem, items_of
 from bot.services.care import DONE, OCCURRENCE, Answer, answer_items
 from bot.services.desk import Desk
@@ -41,7 +41,9 @@ async def done_today(desk: Desk, request: Request, *, occurrence: int | None) ->
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
         if event is None:
-            wanted = [row for row in await _wanted(book, request) if occurrence in (None, row.id)]
+            every = await _wanted(book, request)
+            meant = {_asks(row) for row in every if occurrence in (None, row.id)}
+            wanted = [row for row in every if _asks(row) in meant]
             if not wanted:
                 raise Outlived("task")
             await answer_items(book, wanted, Answer.DONE, request.now)
@@ -104,15 +106,22 @@ async def _wanted(book: Book, request: Request) -> list[OccurrenceRow]:
     return list({(row.task_id, row.bin_id): row for row in found}.values())
 
 
+def _asks(row: OccurrenceRow) -> tuple[int, CareKind, str | None, int]:
+    """What is asked of a bin: two tasks that ask for the same are one thing to do, but each day of the book is its own."""
+    return row.bin_id, row.kind, row.text, row.task_id if row.kind.dated else 0
+
+
 async def _today(book: Book, request: Request, event: int | None = None) -> Today:
     zone = await _zone(book, request.actor)
     wanted = await _wanted(book, request)
     keeper = await book.keeper(request.actor)
     later = await book.open_for(request.actor, request.now, request.now + _AHEAD)
-    shown = {row.id for row in wanted}
+    # The earliest stands for all that ask for the same.
+    shown = set({_asks(row): row.id for row in reversed(wanted)}.values())
+    same = {row.id for row in wanted}
     return Today(
         items=items_of(await book.items(tuple(shown)), request.now, zone),
         away=keeper is not None and keeper.is_away(request.now),
-        next_due=min((row.due_at for row in later if row.id not in shown), default=None),
+        next_due=min((row.due_at for row in later if row.id not in same), default=None),
         event=event,
     )

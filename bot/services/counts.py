@@ -25,6 +25,7 @@ from bot.services.desk import Desk
 from bot.services.disturbance import Rest, rest
 from bot.services.figures import Figure
 from bot.services.finding import bin_named, row_id
+from bot.services.recounts import answer_recounts
 from bot.services.refusals import BinLabel, Outlived, TakenBack, WordNotKnown
 from bot.services.refusals_bins import CorrectedAlready
 from bot.services.request import Request
@@ -51,6 +52,7 @@ class CountLogged:
         previous: the count before it.
         corrected: the count it stands in for.
         before: the bin's peace before this count.
+        asked: whether a ping or a task of today had asked for it, which it answers.
         logged_at: when it was put down, which may be after it was counted.
         event: the event that can take it back.
     """
@@ -63,6 +65,7 @@ class CountLogged:
     before: Rest
     logged_at: datetime
     event: int
+    asked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +119,8 @@ async def log_count(
                 thoroughness=thoroughness,
                 corrects=corrected.id if corrected else None,
             )
+            if corrected is None:
+                await answer_recounts(book, request, row.id, at, zone)
             event = await book.log("count.corrected" if corrected else "count.logged", Subject(COUNT, count))
         return await _logged(book, event)
 
@@ -247,4 +252,5 @@ async def _logged(book: Book, event: EventRow) -> CountLogged:
         before=await rest(book, row.id, count.at, without=count.id),
         logged_at=event.at,
         event=event.seq,
+        asked=any(image["table"] == "occurrences" for image in event.after["rows"]),
     )

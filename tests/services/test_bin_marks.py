@@ -1,5 +1,6 @@
 """Holds and quarantines: put on, looked at, ended by whom and when, carried along, taken back."""
 
+from collections.abc import Awaitable, Callable
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -71,14 +72,14 @@ async def test_a_hold_stands_on_the_bin_until_it_is_lifted(asking: Asking) -> No
     assert again_held.state.holds == done.state.holds
 
 
-@pytest.mark.parametrize("cause", [word for word, meaning in CAUSES.items() if meaning is not HoldCause.OTHER])
-async def test_a_hold_for_a_suspected_disease_is_lifted_by_a_steward(asking: Asking, cause: str) -> None:
+async def test_a_hold_for_a_suspected_disease_is_lifted_by_a_steward(asking: Asking) -> None:
     await with_bins(asking)
-    await held(asking, cause)
-    with pytest.raises(StewardsOnly):
-        await release_bin(asking.desk, asking.by(after=2 * DAY), bin_text="B-1")
-    lifted = await release_bin(asking.desk, asking.by(TAMSIN, steward=True, after=2 * DAY), bin_text="B-1")
-    assert lifted.state.free
+    for cause in [word for word, meaning in CAUSES.items() if meaning is not HoldCause.OTHER]:
+        await held(asking, cause)
+        with pytest.raises(StewardsOnly):
+            await release_bin(asking.desk, asking.by(after=2 * DAY), bin_text="B-1")
+        lifted = await release_bin(asking.desk, asking.by(TAMSIN, steward=True, after=2 * DAY), bin_text="B-1")
+        assert lifted.state.free
 
 
 async def test_a_hold_can_be_a_part_of_another_write_and_is_put_on_once(asking: Asking) -> None:
@@ -189,26 +190,24 @@ async def test_animals_take_a_hold_and_a_quarantine_along(asking: Asking) -> Non
     assert two.state.quarantine.until == one.state.quarantine.until
 
 
-@pytest.mark.parametrize(
-    ("work", "fields", "refusal"),
-    [
-        (hold_bin, {"bin_text": "B-9", "cause": "another reason"}, NoSuchBin),
-        (hold_bin, {"cause": "no idea"}, WordNotKnown),
-        (hold_bin, {"cause": "signs of disease", "note": "n" * 4001}, TextTooLong),
-        (quarantine_bin, {"until": "last week"}, DateNotRead),
-        (quarantine_bin, {"until": "2026-02-01"}, DateNotRead),
-        (look_at_bin, {"saw": "hm"}, WordNotKnown),
-        (look_at_bin, {"saw": "clean", "when": "2026-04-01"}, DayAhead),
-        (release_bin, {}, NothingToEnd),
-    ],
-)
-async def test_what_cannot_be_marks_nothing(
-    asking: Asking, work: object, fields: dict[str, str], refusal: type[Refusal]
-) -> None:
+WRONG: list[tuple[Callable[..., Awaitable[BinMarked]], dict[str, str], type[Refusal]]] = [
+    (hold_bin, {"bin_text": "B-9", "cause": "another reason"}, NoSuchBin),
+    (hold_bin, {"cause": "no idea"}, WordNotKnown),
+    (hold_bin, {"cause": "signs of disease", "note": "n" * 4001}, TextTooLong),
+    (quarantine_bin, {"until": "last week"}, DateNotRead),
+    (quarantine_bin, {"until": "2026-02-01"}, DateNotRead),
+    (look_at_bin, {"saw": "hm"}, WordNotKnown),
+    (look_at_bin, {"saw": "clean", "when": "2026-04-01"}, DayAhead),
+    (release_bin, {}, NothingToEnd),
+]
+
+
+async def test_what_cannot_be_marks_nothing(asking: Asking) -> None:
     await with_bins(asking)
     before = await asking.events()
-    with pytest.raises(refusal):
-        await work(asking.desk, asking.by(), **{"bin_text": "B-1", **fields})  # type: ignore[operator]  # one of the services
+    for work, fields, refusal in WRONG:
+        with pytest.raises(refusal):
+            await work(asking.desk, asking.by(), **{"bin_text": "B-1", **fields})
     assert await asking.events() == before
 
 

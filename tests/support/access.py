@@ -92,6 +92,7 @@ LINES = {
     "care end": Line("/care end task:999999", Needs.NOTHING),
     "care list": Line("/care list", Needs.NOTHING, at_home=True),
     "care pause": Line("/care pause task:999999", Needs.NOTHING),
+    "care resume": Line("/care resume task:all", Needs.NOTHING, at_home=True),
     "care today": Line("/care today", Needs.NOTHING, at_home=True),
     "count chart": Line("/count chart bin:{bin}", Needs.READ),
     "count log": Line("/count log bin:{bin} count:12", Needs.TEND),
