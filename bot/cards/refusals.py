@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from bot.cards import (
     refusals_bins,
     refusals_breeding,
+    refusals_complementation,
     refusals_crosses,
     refusals_days,
     refusals_evidence,
@@ -31,6 +32,7 @@ __all__ = [
     "lead",
     "refusals_bins",
     "refusals_breeding",
+    "refusals_complementation",
     "refusals_crosses",
     "refusals_days",
     "refusals_evidence",

@@ -1,7 +1,7 @@
 """What founders are before any young are seen: out of their stock, odd, said to carry, or looked at."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ class Setting:
     """What is weighed: mode, figures at each node, grids, scoring; `fresh`: bins as fresh sibs for each brood.
 
     silent: names of broods whose young are left out; animals kept back from them keep their looks.
+    given: (genotype, node) of founders that are known otherwise than by their stock, by group; how they looked is in it.
     """
 
     programme: Programme
@@ -32,6 +33,7 @@ class Setting:
     scoring: Scoring
     fresh: bool = False
     silent: frozenset[str] = frozenset()
+    given: Mapping[str, Table] = field(default_factory=dict)
 
     def stock(self, stock: Stock) -> Table:
         """(sex, genotype, node) of a founder out of a stock."""
@@ -46,6 +48,8 @@ class Setting:
 def founder_tables(setting: Setting, group: Founders) -> tuple[Table, Table]:
     """(genotype, node) prior of one of the group, and P(how it looked | genotype)."""
     sex, mode = SEXES[group.sex], setting.mode
+    if group.name in setting.given:
+        return setting.given[group.name], np.ones((mode.states, 1))
     prior, nothing = setting.stock(group.stock)[sex], np.ones((mode.states, 1))
     if group.odd:
         return _odd(setting, prior, sex, group.look), nothing

@@ -72,7 +72,8 @@ class _Builder:
         self.parents |= {sire for p in pairings for sire in p.sires}
 
     def built(self) -> Net:
-        if self.mode.cause is Cause.EITHER_LOCUS:
+        # Where it is given which locus each odd founder is of, nothing is left to be conditioned on.
+        if self.mode.cause is Cause.EITHER_LOCUS and not self.setting.given:
             self.both_loci()
         for brood in self.programme.broods:
             self.parts_of(brood)

@@ -122,7 +122,7 @@ def _run(setting: Setting, steps: tuple[Group | Brood, ...], held: Particles, st
     """One run; `total` becomes the log of its estimate."""
     top = start.max()
     held.total = float(top + np.log(np.exp(start - top).sum()))
-    both = setting.mode.cause is Cause.EITHER_LOCUS
+    both = setting.mode.cause is Cause.EITHER_LOCUS and not setting.given
     odd = {group.name for group in odd_groups(setting.programme)}
     for step in steps:
         if isinstance(step, Brood):

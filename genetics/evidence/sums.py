@@ -184,7 +184,8 @@ def some_nodes(setting: Setting, where: Where) -> Setting:
     scoring = Scoring(
         held.looks, held.seen[..., where], held.real[..., where], held.grown[..., where], held.spoilt[where]
     )
-    return replace(setting, figures=figures, scoring=scoring)
+    given = {name: table if table.shape[-1] == 1 else table[..., where] for name, table in setting.given.items()}
+    return replace(setting, figures=figures, scoring=scoring, given=given)
 
 
 def _tables(net: Net, setting: Setting) -> Tables:

@@ -52,6 +52,7 @@ from tests.support.crosses import BOOK
 from tests.support.genetic_strategies import is_code, scribbles
 from tests.support.markup import live_marks
 from tests.support.refused_breeding import SAID as SAID_OF_BREEDING
+from tests.support.refused_complementation import SAID as SAID_OF_COMPLEMENTATION
 from tests.support.refused_evidence import SAID as SAID_OF_EVIDENCE
 from tests.support.refused_finds import SAID as SAID_OF_FINDS
 from tests.support.refused_guides import SAID as SAID_OF_GUIDES
@@ -201,6 +202,7 @@ SAID: list[tuple[Refusal, str]] = [
     (r.ChangedSince(), "Undo the later one first."),
     (r.BuiltUpon(), "Undo the later thing first."),
     *SAID_OF_BREEDING,
+    *SAID_OF_COMPLEMENTATION,
     *SAID_OF_EVIDENCE,
     *SAID_OF_FINDS,
     *SAID_OF_GUIDES,
