@@ -15,9 +15,10 @@ from bot.services.refusals_complementation import OneTraitTwice, TwoSpeciesTrait
 from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.species_cards import card_of
 from bot.services.trait_models import read_model
 from bot.services.traits import row_named
-from bot.services.two_traits import either_of, merged, said_of
+from bot.services.two_traits import either_of, merged, said_of, species_bred
 from bot.services.weighing import DEADLINE
 from genetics import Where
 from genetics.errors import EvidenceRefused
@@ -128,9 +129,10 @@ async def compare_traits(desk: Desk, request: Request, first_text: str, second_t
     """
     held = await weighable(desk, request, lambda rows: _pair(row_named(first_text, rows), row_named(second_text, rows)))
     first, second = held.traits
-    species = _one_species(held)
+    said = said_of(held.records, first, second)
+    species = await _one_species(desk, request, held, said)
     told = _told(held, species)
-    said = {} if told.programme is None else _held(said_of(held.records, first, second), told.programme)
+    said = _held(said, told.programme)
     alone = (await _verdict(desk, held, first), await _verdict(desk, held, second))
     pair = await _compared(desk, told.programme, said, first)
     reading = _Reading(held, told.programme, said, alone)
@@ -157,9 +159,13 @@ def _pair(first: TraitRow, second: TraitRow) -> tuple[TraitRow, TraitRow]:
     return first, second
 
 
-def _one_species(held: Weighable) -> SpeciesCard:
-    """The species of both; where neither names one, that in which most young of the first were seen, or of the second."""
+async def _one_species(desk: Desk, request: Request, held: Weighable, said: Mapping[str, Said]) -> SpeciesCard:
+    """The species of both: that which one names, else that of the pairings they are in, else that of their young."""
     named = [card for card, trait in zip(held.species, held.traits, strict=True) if trait.species_key is not None]
+    key = None if named else species_bred(held.records, said)
+    if key is not None:
+        async with desk.records.read(request.server, request.actor) as book:
+            return await card_of(desk, book, key)
     for card in (*named, *held.species):
         if card is not None:
             return card
@@ -192,8 +198,8 @@ async def _compared(
         raise RecordsContradict(trait=first.name, error=error) from error
 
 
-def _held(said: Mapping[str, Said], programme: Programme) -> dict[str, Said]:
-    names = {group.name for group in programme.groups}
+def _held(said: Mapping[str, Said], programme: Programme | None) -> dict[str, Said]:
+    names = {group.name for group in programme.groups} if programme is not None else set()
     return {name: one for name, one in said.items() if name in names}
 
 

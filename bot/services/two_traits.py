@@ -1,6 +1,7 @@
 """Two traits read as one look: the records in which a young shows if it shows either, and who is of which line."""
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
@@ -80,6 +81,13 @@ def said_of(records: Records, first: TraitRow, second: TraitRow) -> dict[str, Sa
         if shows or carries:
             found[f"g{row.id}"] = Said(shows, carries)
     return found
+
+
+def species_bred(records: Records, said: Mapping[str, Said]) -> str | None:
+    """The species of most pairings in which animals of either line are."""
+    mine = {row.pairing_id for row in records.paired if f"g{row.breeders_id}" in said}
+    found = Counter(row.species_key for row in records.pairings if row.id in mine)
+    return found.most_common(1)[0][0] if found else None
 
 
 def _chance(state: FounderState) -> float:
