@@ -29,7 +29,7 @@ async def fetched(address: str, most: int) -> bytes:
         PhotoTooLarge: it is larger.
     """
     assert_no_unit_open("a file of the chat")
-    url = _own(address)
+    url = own_address(address)
     if url is None:
         raise PhotoGone
     try:
@@ -57,8 +57,8 @@ def pictures_of(message: discord.Message) -> tuple[discord.Attachment, ...]:
     return tuple(each for each in message.attachments if (each.content_type or "image/").startswith("image/"))
 
 
-def _own(address: str) -> yarl.URL | None:
-    """The address, if it is one of the chat's own; of the stand-in's, while that is what the bot speaks to."""
+def own_address(address: str) -> yarl.URL | None:
+    """The address, if it is one of the chat's own; of the stand-in's, while that is what the bot speaks to. Else None."""
     try:
         # What is signed must reach the service as it was written.
         url = yarl.URL(address, encoded=True)
@@ -66,6 +66,6 @@ def _own(address: str) -> yarl.URL | None:
         return None
     service = yarl.URL(Route.BASE)
     if service.host == _HERE:
-        return url if url.origin() == service.origin() else None
+        return url if (url.scheme, url.host, url.port) == (service.scheme, service.host, service.port) else None
     plain = url.scheme == "https" and url.user is None and url.explicit_port is None
     return url if plain and url.host in _HOSTS else None

@@ -65,7 +65,8 @@ async def score(chat: Chat, person: Person, asked: Outcome, answers: dict[str, s
     return step
 
 
-async def test_a_guide_is_made_shown_ordered_and_taken_back(chat: Chat) -> None:
+async def test_a_guide_is_made_shown_ordered_and_taken_back(sqlite_chat: Chat) -> None:
+    chat = sqlite_chat
     numbers = await with_guide(chat)
     shown = (await chat.type("/trait guide show name:ember")).messages[-1]
     assert "**1** shows it, extent 4 of 5 (adult female): look at it" in shown.text
