@@ -42,6 +42,7 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
                 "/bin list",
                 "/bin show bin:{any_bin}",
                 "/bin history bin:{any_bin}",
+                "/photo list of:{any_bin}",
                 "/bin labels bins:{any_bin}",
             ),
         ),
@@ -51,7 +52,7 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
         ),
         Subject.TRAITS: (
             "A trait has a name, a gene symbol, and how it shows. An odd animal opens one: log it with /find log.",
-            ("/trait list", "/trait show name:{trait}", "/find list"),
+            ("/trait list", "/trait show name:{trait}", "/trait guide show name:{trait}", "/find list"),
         ),
         Subject.EXPLANATIONS: (
             "What may make a trait, how likely each is before any brood, and what it foretells. Stewards set other priors.",

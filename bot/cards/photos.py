@@ -110,7 +110,8 @@ def said_target(of: Photographed) -> str:
 
 
 def _line(row: PhotoRow, of: Photographed) -> str:
-    about = "" if of.bin is not None and row.find_number is None else f" {said_of(row)};"
+    plainly = row.find_number is None and (of.bin is not None or row.bin_code is None)
+    about = "" if plainly else f" {said_of(row)};"
     shows = f": {words.plain(row.alternative, 120)}" if row.alternative else ""
     who = words.plain(row.keeper_name) or "a former keeper"
     return f"**{row.id}**{about} {words.when(row.taken_at, 'D')}, {who}{shows}"

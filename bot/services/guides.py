@@ -34,6 +34,7 @@ from bot.services.refusals_guides import (
     PhotoKeptPrivate,
     ScoreFirst,
 )
+from bot.services.refusals_photos import PhotoThere
 from bot.services.request import Request
 from bot.services.texts import checked
 from bot.services.trait_models import read_model
@@ -112,7 +113,7 @@ async def add_to_guide(desk: Desk, request: Request, name: str, words: GuideWord
 
     Raises:
         NoSuchTrait, NotYours, NoPhotoGiven, NoSuchPhoto, PhotoKeptPrivate, InGuideAlready, GuideFull, WordNotKnown,
-        ExtentNotRead, TextTooLong, PhotoGone, PhotoTooLarge, PhotoNotTaken, PhotoThere, TakenBack: nothing was written.
+        ExtentNotRead, TextTooLong, PhotoGone, PhotoTooLarge, PhotoNotTaken, TakenBack: nothing was written.
     """
     entry = _entry(words)
     if not words.photo.strip() and not words.address:
@@ -128,7 +129,10 @@ async def add_to_guide(desk: Desk, request: Request, name: str, words: GuideWord
             raise GuideFull(MOST_PHOTOS)
         if file is not None:
             of = Photographed(trait=trait)
-            number = await keep_photo(writing, file, of, taken_at=request.now, shows=words.caption)
+            try:
+                number = await keep_photo(writing, file, of, taken_at=request.now, shows=words.caption)
+            except PhotoThere as there:
+                number = await _on_file(writing, str(there.number), entries)
         else:
             number = await _on_file(writing, words.photo, entries)
         return [*entries, replace(entry, photo_id=number)]

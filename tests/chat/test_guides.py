@@ -74,6 +74,8 @@ async def test_a_guide_is_made_shown_ordered_and_taken_back(sqlite_chat: Chat) -
     assert [each.description for each in shown.attachments] == ["an animal in darkorange", "an animal in dimgrey"]
     new = await chat.type("/trait guide add name:ember call:doubtful picture:tests/support/odd.jpg moulted:yes")
     assert "**3** doubtful (fresh moult)" in await heard(new)
+    twice = await chat.type("/trait guide add name:ember call:shows it picture:tests/support/odd.jpg")
+    assert "is in the guide already, at place 3" in await heard(twice)
     ordered = await chat.type("/trait guide order name:ember order:3 1 2")
     assert ordered.text.index("doubtful") < ordered.text.index("shows it") < ordered.text.index("does not")
     await chat.again(ordered)
