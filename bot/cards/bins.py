@@ -86,9 +86,12 @@ def _why(view: BinView) -> str:
 
 def _buttons(view: BinView) -> tuple[Button, ...]:
     row = view.row
-    history = Button("History", verbs.BIN_HISTORY, f"{row.id}/")
+    history = (
+        Button("History", verbs.BIN_HISTORY, f"{row.id}/"),
+        *((Button(f"Photos ({view.photos})", verbs.PHOTO_LIST, f"b{row.id}"),) if view.photos else ()),
+    )
     if row.closed_at is not None:
-        return (history,)
+        return history
     release = (Button("Release", verbs.BIN_RELEASE, row.code),) if not view.state.free else ()
     looks = (Button("Looked: clean", verbs.BIN_LOOKED, row.code),) if view.state.quarantine is not None else ()
     correct = (
@@ -96,7 +99,7 @@ def _buttons(view: BinView) -> tuple[Button, ...]:
         if view.counts and view.counts[0].typed is not None
         else ()
     )
-    first = (Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN), *looks, *release, *correct, history)
+    first = (Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN), *looks, *release, *correct, *history)
     return (*first, *hurried(row.code))
 
 

@@ -65,6 +65,7 @@ class BinView:
         mixed: the pairings in it by which its generations are mixed.
         deaths: the latest notes of animals found dead in it.
         finds: the latest odd animals that were found in it.
+        photos: how many photos of it are filed.
         zone: where the days of the person who asks begin.
         event: the event that opened it, where this view answers that.
     """
@@ -84,6 +85,7 @@ class BinView:
     mixed: tuple[Mixed, ...] = ()
     deaths: tuple[DeathRow, ...] = ()
     finds: tuple[FindRow, ...] = ()
+    photos: int = 0
     event: int | None = None
     units: Units | None = None
     state: BinState = field(default_factory=BinState)
@@ -120,6 +122,7 @@ async def view_of(desk: Desk, book: Book, request: Request, row: BinRow, event: 
         keepers=tuple(keeper.name for keeper in await book.co_keepers(row.id)),
         zone=await zone_of(book, request),
         deaths=await book.deaths(row.id, limit=SHOWN_DEATHS),
+        photos=len(await book.photos_of_bin(row.id)),
         finds=await book.finds_in(row.id, limit=SHOWN_FINDS),
         mixed=mixed_by(await book.pairings_in(row.id), request.now),
         event=event,

@@ -29,6 +29,8 @@ async def test_a_photo_attached_to_a_command_is_filed_and_listed(chat: Chat) -> 
     assert shown.content_type == "image/jpeg"
     assert shown.description == "an orange one on bark"
     assert shown.content[:2] == b"\xff\xd8"
+    pressed = await chat.press((await chat.type("/bin show bin:B-1")).messages[-1], "Photos (1)")
+    assert pressed.text == listed.text
 
 
 async def test_a_photo_is_filed_from_the_menu_of_a_message(chat: Chat) -> None:
