@@ -7,11 +7,11 @@ from bot.cards.leads import lead
 from bot.cards.photos import picture_of
 from bot.records import CareKind, FindRow, Sex
 from bot.services.find_lists import FindLine, FindList
-from bot.services.find_steps import alive_later
+from bot.services.find_steps import Step, alive_later
 from bot.services.finds import FindView
 from bot.services.pairings import pairing_code
 
-_ONE_PAGE = 12
+_ONE_PAGE = 8
 
 
 def logged_card(view: FindView) -> Card:
@@ -140,9 +140,10 @@ def _paired(view: FindView) -> tuple[str, ...]:
 
 
 def _buttons(view: FindView) -> tuple[Button, ...]:
-    """What may come next; nobody breeds from an animal that may be ill."""
+    """What may come next; nobody breeds from an animal that may be ill, or is not grown."""
     row, number = view.row, str(view.row.number)
-    pair = () if row.sheen or row.sex is Sex.UNKNOWN else (Button("Pair", verbs.FIND_PAIR, number, Weight.MAIN),)
+    waits = not {Step.SICK_APART, Step.SLOW_APART, Step.YOUNG_ALONE, Step.YOUNG_MALE}.isdisjoint(view.steps)
+    pair = () if waits or row.sex is Sex.UNKNOWN else (Button("Pair", verbs.FIND_PAIR, number, Weight.MAIN),)
     sheen = (Button("It has a blue sheen", verbs.FIND_SHEEN, number),) if row.sheen is None else ()
     quiet = (Button("No pings", verbs.FIND_QUIET, number),) if view.pings else ()
     return (*pair, *sheen, *quiet)

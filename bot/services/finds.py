@@ -72,7 +72,7 @@ class FindView:
         place: the bin it was found in.
         trait: what it shows; `is_open` says that nobody knows yet how that is inherited.
         steps: what to do first, in order.
-        pings: what will be asked of whoever logged it.
+        pings: what will be asked of the person who asks, if they logged it.
         pairings: those that the animal was put into.
         held: its bin is on hold for a blue sheen.
         units: those that the reader chose.
@@ -272,7 +272,7 @@ async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event
         is_open=trait is not None and read_model(trait.model).open,
         species=species,
         steps=steps_of(row, species.sex_system),
-        pings=await pings_of(book, row),
+        pings=await pings_of(book, row) if row.keeper_id == request.actor else (),
         pairings=tuple(one for one in await book.pairings() if one.id in paired) if paired else (),
         held=any(hold.cause is HoldCause.BLUE_SHEEN for hold in holds),
         units=await units_of(book, request),

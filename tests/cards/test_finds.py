@@ -141,6 +141,12 @@ def test_a_length_is_in_the_readers_units() -> None:
     assert "Noted: 0.50 in." in text(cards.logged_card(view(row, units=Units.IMPERIAL)))
 
 
+@pytest.mark.parametrize("changed", [{"stage": Stage.JUVENILE}, {"slow": True}, {"sheen": True}, {"sex": Sex.UNKNOWN}])
+def test_who_is_not_grown_or_may_be_ill_is_not_offered_for_a_pairing(changed: dict[str, object]) -> None:
+    card = cards.logged_card(view(replace(FIND, **changed)))  # type: ignore[arg-type]
+    assert "Pair" not in [button.label for button in card.buttons]
+
+
 def test_a_clonal_animal_is_bred_alone() -> None:
     assert "needs no male" in text(cards.logged_card(view(system=SexSystem.THELYTOKOUS)))
 

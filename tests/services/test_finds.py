@@ -77,6 +77,8 @@ async def test_a_find_opens_a_trait_and_asks_its_finder(bins: Asking) -> None:
         (CareKind.MOULT_PHOTO, "2026-04-11 08:00:00+00:00"),
     ]
     assert (await list_tasks(bins.desk, bins.by(MOSS))).tasks == ()
+    assert len(view.pings) == 2
+    assert (await show_find(bins.desk, bins.by(MOSS), "1")).pings == ()
 
 
 async def test_the_same_request_again_writes_nothing(bins: Asking) -> None:
