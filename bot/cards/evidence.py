@@ -3,6 +3,7 @@
 from typing import Final
 
 from bot.cards import verbs, words
+from bot.cards.bin_state import SHEEN
 from bot.cards.card import Button, Card, Weight
 from bot.cards.verdicts import CAUSES, share, stood
 from bot.services.evidence import Evidence
@@ -64,11 +65,8 @@ def _sheen(evidence: Evidence) -> str:
     """Disease comes before heredity."""
     if not evidence.sheen:
         return ""
-    one = len(evidence.sheen) == 1
-    return (
-        f"**First: {words.listed(evidence.sheen)} {'is' if one else 'are'} on hold for a blue sheen.** In slow animals that is "
-        f"often a fatal virus and no variety. Keep {'it' if one else 'them'} apart, with tools of their own; pass nothing on."
-    )
+    held = f"{words.listed(evidence.sheen)} {'is' if len(evidence.sheen) == 1 else 'are'} on hold for a blue sheen"
+    return f"**Disease first: {held}.** {SHEEN}"
 
 
 def _next(evidence: Evidence) -> str:

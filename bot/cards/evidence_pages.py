@@ -1,5 +1,6 @@
 """The pages beside a verdict: what each brood says, who carries it, what could overturn it, and what it rests on."""
 
+import math
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
@@ -11,15 +12,12 @@ from bot.cards.priors_words import tuned
 from bot.cards.verdicts import CAUSES, share
 from bot.services.carriers import Carrier, Carriers
 from bot.services.evidence import Evidence
-from genetics import Appearance
 from genetics.evidence.explanations import Cause
-from genetics.evidence.findings import BroodSays, LeftOut
-from genetics.evidence.programme import Founders, Mated, Sharing
+from genetics.evidence.findings import BroodSays, LeftOut, Supposed
+from genetics.evidence.programme import Mated, Sharing
 
 _MOST_BROODS, _MOST_CARRIERS, _MOST_RESTING, _MOST_OMITTED = 12, 10, 4, 6
 _ODD = 0.01
-_MUST = 0.3
-"""An animal that looks wild carries it seldom; from so much on a verdict rests on its doing so (judgement)."""
 _LONGEST = 1e4
 
 _OVERTURNS: Final[Mapping[Cause, str]] = MappingProxyType(
@@ -49,24 +47,22 @@ _LEFT_OUT: Final[Mapping[LeftOut, str]] = MappingProxyType(
 
 
 def broods_card(evidence: Evidence) -> Card:
-    """*By brood*: how far each moved the odds, and what is left without it."""
+    """*By brood*: what is left without each, and how far each moves the odds of the likeliest explanation."""
     findings = evidence.findings
-    says = sorted(findings.broods, key=lambda one: (one.dropped - findings.leader.posterior, one.brood))
-    rivals = (
-        f"{CAUSES[findings.leader.cause]} over {CAUSES[findings.runner_up.cause]}" if len(findings.shares) > 1 else ""
-    )
-    lines = [_brood(one, evidence) for one in says if one.brood in evidence.codes]
+    leader = findings.leader
+    says = sorted(findings.broods, key=lambda one: (_known(one.dropped), one.brood))
+    lines = [_brood(one, leader.posterior, evidence) for one in says if one.brood in evidence.codes]
     rest = (
         words.plural(len(lines) - _MOST_BROODS, "more brood") + " count for less." if len(lines) > _MOST_BROODS else ""
     )
     return Card(
-        lead=f"Without one brood, of the {share(findings.leader.posterior)} for {CAUSES[findings.leader.cause]} is left:",
+        lead=f"Without one brood, of the {share(leader.posterior)} for {CAUSES[leader.cause]} is left:",
         blocks=tuple(
             block
             for block in (
                 "\n".join(lines[:_MOST_BROODS]),
                 rest,
-                f"The figure in brackets is what the brood alone does to the odds of {rivals}." if rivals else "",
+                f"In brackets: what the brood, beside all others, does to the odds that it is {CAUSES[leader.cause]}.",
             )
             if block
         ),
@@ -74,16 +70,26 @@ def broods_card(evidence: Evidence) -> Card:
     )
 
 
-def _brood(one: BroodSays, evidence: Evidence) -> str:
-    odd = ", an odd outcome under the likeliest" if one.fit < _ODD else ""
-    return f"· without {evidence.codes[one.brood]}: {share(one.dropped)} (odds {_odds(one.weight)}{odd})"
+def _known(dropped: float) -> float:
+    """What is left without a brood; nothing where the rest cannot be weighed."""
+    return 0.0 if math.isnan(dropped) else dropped
 
 
-def _odds(weight: float) -> str:
-    """What a log10 Bayes factor does to odds: "×12", "÷3"."""
-    factor = 10 ** min(abs(weight), 9.0)
+def _brood(one: BroodSays, posterior: float, evidence: Evidence) -> str:
+    odd = ", an odd outcome under it" if one.fit < _ODD else ""
+    code = evidence.codes[one.brood]
+    if math.isnan(one.dropped):
+        return f"· without {code} the rest can't be weighed{odd}"
+    return f"· without {code}: {share(one.dropped)} (odds {_odds(posterior, one.dropped)}{odd})"
+
+
+def _odds(posterior: float, dropped: float) -> str:
+    """What a brood does to odds: "×12", "÷3"."""
+    least = 1e-12
+    odds = [max(one, least) / max(1 - one, least) for one in (posterior, dropped)]
+    factor = max(odds) / min(odds)
     said = f"over {_LONGEST:,.0f}" if factor > _LONGEST else f"{factor:.2g}" if factor < 10 else f"{factor:,.0f}"
-    return "unmoved" if factor < 1.05 else f"{'×' if weight > 0 else '÷'}{said}"
+    return "unmoved" if factor < 1.05 else f"{'×' if odds[0] > odds[1] else '÷'}{said}"
 
 
 def carriers_card(carriers: Carriers) -> Card:
@@ -127,46 +133,42 @@ def overturn_card(evidence: Evidence) -> Card:
     findings = evidence.findings
     leader = findings.leader
     against = f"It would speak against it: {_OVERTURNS[leader.cause]}."
-    worst = min(findings.broods, key=lambda one: one.dropped, default=None)
+    worst = min(findings.broods, key=lambda one: _known(one.dropped), default=None)
     hangs = (
-        f"It hangs most on {evidence.codes[worst.brood]}: were that scored or written down wrong, {share(worst.dropped)} is left."
+        f"It hangs most on {evidence.codes[worst.brood]}: were that scored or written down wrong, {share(_known(worst.dropped))} is left."
         if worst is not None and worst.brood in evidence.codes
         else ""
     )
-    rival = ""
-    if len(findings.shares) > 1:
-        second = findings.runner_up
-        rival = (
-            f"Next likely: {CAUSES[second.cause]}, {share(second.posterior)}. Against that: {_OVERTURNS[second.cause]}."
-        )
     true = list(_would_be_true(evidence))
     return Card(
         lead=f"If it is {CAUSES[leader.cause]}, it would have to be true that:" if true else against,
         blocks=tuple(
-            block for block in ("\n".join(f"· {one}" for one in true), against if true else "", hangs, rival) if block
+            block
+            for block in ("\n".join(f"· {one}" for one in true), against if true else "", hangs, _rival(evidence))
+            if block
         ),
         buttons=page_buttons(evidence.trait.id, OVERTURN),
     )
 
 
+def _rival(evidence: Evidence) -> str:
+    """The second likeliest explanation, what it needs to be true, and what would speak against it."""
+    if len(evidence.findings.shares) < 2:
+        return ""
+    second = evidence.findings.runner_up
+    said = [f"Next likely: {CAUSES[second.cause]}, {share(second.posterior)}."]
+    needs = [_supposed(one, evidence) for one in evidence.findings.supposed if one.cause is second.cause]
+    if needs:
+        said.append(f"That needs: {'; '.join(needs[:_MOST_RESTING])}.")
+    said.append(f"Against it: {_OVERTURNS[second.cause]}.")
+    return " ".join(said)
+
+
 def _would_be_true(evidence: Evidence) -> Iterator[str]:
     """What the likeliest explanation takes for true of these parents and broods."""
-    carrying = sorted(
-        (
-            one
-            for one in evidence.findings.standings
-            if evidence.programme.group(one.group).look is not Appearance.FULL and one.carries >= _MUST
-        ),
-        key=lambda one: -one.carries,
-    )
-    for one in carrying[:_MOST_RESTING]:
-        group = evidence.programme.group(one.group)
-        if one.group in evidence.labels and not (isinstance(group, Founders) and group.odd):
-            label = words.plain(evidence.labels[one.group])
-            if one.carries > 0.95:
-                yield f"{label}: carries it without showing it ({share(one.carries)})"
-            else:
-                yield f"{label}: may carry it without showing it ({share(one.carries)})"
+    leader = evidence.findings.leader.cause
+    for one in [one for one in evidence.findings.supposed if one.cause is leader][:_MOST_RESTING]:
+        yield _supposed(one, evidence)
     unsure = [
         pairing
         for pairing in evidence.programme.pairings
@@ -185,6 +187,13 @@ def _would_be_true(evidence: Evidence) -> Iterator[str]:
     ]
     if odd:
         yield f"{words.listed(odd[:_MOST_RESTING])} came out as they do once in a hundred such broods"
+
+
+def _supposed(one: Supposed, evidence: Evidence) -> str:
+    """What has to be true of founders that nobody took for carriers."""
+    broods = words.listed(evidence.codes[name] for name in one.broods[:_MOST_RESTING] if name in evidence.codes)
+    label = words.plain(evidence.labels.get(one.group, "a founder"))
+    return f"{label} carries it unseen: {share(one.before)} by looks alone, {share(one.after)} by its young ({broods})"
 
 
 def basis_card(evidence: Evidence) -> Card:

@@ -4,11 +4,11 @@ from fractions import Fraction
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone
-from bot.cards.priors_words import FIGURES, figure, spanned
+from bot.cards.priors_words import figure, spanned
 from bot.cards.verdicts import CAUSES, said_after_undo
 from bot.services.priors import Priors
 from bot.services.tuning import BOUNDS, default_priors
-from bot.services.tuning_text import name_of_cause
+from bot.services.tuning_text import name_of_cause, name_of_figure
 from bot.services.verdicts import Noted
 from genetics.evidence.explanations import PREDICTS, Cause, Figure
 
@@ -27,7 +27,10 @@ def priors_card(priors: Priors, noted: Noted | None = None) -> Card:
     lines = [_line(cause, shares[cause], usual[cause]) for cause in Cause]
     spans = {span.figure: span for span in priors.tuning.spans}
     rest = [
-        f"· {spanned(spans[which])}" if which in spans else f"· {_DEFAULTS[which]} {FIGURES[which]}" for which in BOUNDS
+        f"· {spanned(spans[which])} (default {_DEFAULTS[which]})"
+        if which in spans
+        else f"· {name_of_figure(which)}: {_DEFAULTS[which]}"
+        for which in BOUNDS
     ]
     return Card(
         lead=_lead(name, priors),

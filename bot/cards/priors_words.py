@@ -1,24 +1,11 @@
 """How it is said that a trait is weighed with other priors or figures than the defaults."""
 
-from collections.abc import Mapping
 from fractions import Fraction
-from types import MappingProxyType
-from typing import Final
 
 from bot.cards import words
 from bot.cards.verdicts import CAUSES
 from bot.services.tuning import Span, Tuning, default_priors
-from genetics.evidence.explanations import Figure
-
-FIGURES: Final[Mapping[Figure, str]] = MappingProxyType(
-    {
-        Figure.PENETRANCE: "of those that should show, do",
-        Figure.PHENOCOPIES: "of the others, look so all the same",
-        Figure.MISREAD: "of the young, scored wrongly",
-        Figure.SURVIVAL: "survival of those that show, against the others",
-    }
-)
-"""The figures that can be set, in a keeper's words, after the share."""
+from bot.services.tuning_text import name_of_figure
 
 
 def tuned(tuning: Tuning) -> str:
@@ -36,9 +23,9 @@ def tuned(tuning: Tuning) -> str:
 
 
 def spanned(span: Span) -> str:
-    """A figure with its range: "60 % to 100 % of those that should show, do"."""
+    """A figure with its range: "penetrance: 60 % to 100 %"."""
     low, high = words.fine_percent(span.low), words.fine_percent(span.high)
-    return f"{low if span.low == span.high else f'{low} to {high}'} {FIGURES[span.figure]}"
+    return f"{name_of_figure(span.figure)}: {low if span.low == span.high else f'{low} to {high}'}"
 
 
 def figure(prior: Fraction) -> str:

@@ -93,7 +93,7 @@ def _picture(course: Course, leader: Cause, lead: str, turns: list[str]) -> Verd
 
 def _line(name: str, shares: tuple[float, ...]) -> VerdictLine:
     held = tuple(min(max(one, 0.0), 1.0) for one in shares)
-    return VerdictLine(f"{name} {share(held[-1]).removeprefix('over ').removeprefix('under ')}", held)
+    return VerdictLine(f"{name} {share(held[-1]).replace('over ', '>').replace('under ', '<')}", held)
 
 
 def _rest(point: Point, top: list[Cause]) -> float:

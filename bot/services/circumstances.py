@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable
 
-from bot.records import HoldCause, MarkKind, MarkRow, TraitRow
+from bot.records import HoldCause, MarkKind, MarkRow, ScoringRow, TraitRow
+from bot.services.accidents import in_doubt
+from bot.services.bin_state import ACCIDENTS
 from bot.services.programme import Records
 
 
@@ -36,21 +38,17 @@ def with_sheen(bins: Iterable[int], marks: Iterable[MarkRow]) -> tuple[int, ...]
 
 
 def exposed(records: Records, marks: Iterable[MarkRow], weighed: Iterable[int]) -> frozenset[int]:
-    """The weighed broods in whose bin a stray was found, or the lid was off, before their last look.
-
-    What happened before their pairing was set up could not reach them.
-    """
-    accidents: dict[int, list[MarkRow]] = {}
-    for mark in marks:
-        if mark.kind in (MarkKind.STRAY, MarkKind.LID_OFF):
-            accidents.setdefault(mark.bin_id, []).append(mark)
-    set_up = {row.id: row.set_up_at for row in records.pairings}
-    last = {look.brood_id: look.at for look in records.scorings}
+    """The weighed broods that a stray or an open lid puts in doubt."""
+    accidents = [mark for mark in marks if mark.kind in ACCIDENTS]
+    if not accidents:
+        return frozenset()
+    pairings = {row.id: row for row in records.pairings}
+    looks: dict[int, list[ScoringRow]] = {}
+    for look in records.scorings:
+        looks.setdefault(look.brood_id, []).append(look)
     ids = set(weighed)
     return frozenset(
         brood.id
         for brood in records.broods
-        if brood.id in ids
-        for mark in accidents.get(brood.bin_id, ())
-        if mark.at <= last[brood.id] and (brood.pairing_id is None or mark.at >= set_up[brood.pairing_id])
+        if brood.id in ids and in_doubt(brood, pairings.get(brood.pairing_id or 0), looks.get(brood.id, ()), accidents)
     )

@@ -17,7 +17,18 @@ from bot.services.species import shipped_species
 from bot.services.tuning import DEFAULT, Span, Tuning
 from genetics import Appearance, Sex
 from genetics.evidence.explanations import Cause, Figure
-from genetics.evidence.findings import BroodSays, Findings, Lack, Missing, Penetrance, Share, Standing, Verdict, Word
+from genetics.evidence.findings import (
+    BroodSays,
+    Findings,
+    Lack,
+    Missing,
+    Penetrance,
+    Share,
+    Standing,
+    Supposed,
+    Verdict,
+    Word,
+)
 from genetics.evidence.programme import Brood, Counted, Dam, Founders, Mated, Misread, Pairing, Programme
 from tests.support.screens import assert_card_fits
 
@@ -110,12 +121,14 @@ async def test_what_was_left_out_and_what_it_rests_on_is_said() -> None:
 async def test_other_priors_than_the_defaults_are_said() -> None:
     tuned = replace(evidence(findings()), tuning=Tuning(spans=(Span(Figure.PENETRANCE, Fraction(3, 5), Fraction(1)),)))
     assert "own priors or figures" in "\n".join(evidence_card(tuned).blocks)
-    assert "60 % to 100 % of those that should show, do" in "\n".join(basis_card(tuned).blocks)
+    assert "penetrance: 60 % to 100 %" in "\n".join(basis_card(tuned).blocks)
 
 
 async def test_a_sheen_comes_before_heredity() -> None:
     card = evidence_card(replace(evidence(findings()), sheen=("B-3",)))
-    assert card.lead.startswith("**First: B-3 is on hold for a blue sheen.**")
+    assert card.lead.startswith(
+        "**Disease first: B-3 is on hold for a blue sheen.** A blue or violet sheen can be a virus"
+    )
     assert card.blocks[0].startswith("ember is *supported*")
 
 
@@ -147,16 +160,25 @@ async def test_what_each_brood_says_is_said_with_what_it_does_to_the_odds() -> N
     card = broods_card(evidence(findings()))
     assert card.lead == "Without one brood, of the 97 % for recessive is left:"
     assert card.blocks[0] == (
-        "· without P-1.1: 80 % (odds ×16)\n· without P-2.1: 90 % (odds ×1.6, an odd outcome under the likeliest)"
+        # By hand: 97:3 against 80:20 and against 90:10.
+        "· without P-1.1: 80 % (odds ×8.1)\n· without P-2.1: 90 % (odds ×3.6, an odd outcome under it)"
     )
 
 
 @pytest.mark.parametrize(
-    ("weight", "said"), [(0.0, "unmoved"), (-1.0, "÷10"), (2.0, "×100"), (30.0, "×over 10,000"), (-0.3, "÷2")]
+    ("dropped", "said"),
+    [
+        (0.97, "97 % (odds unmoved)"),
+        (0.997, "99.7 % (odds ÷10)"),
+        (0.2443, "24 % (odds ×100)"),
+        (0.0, "under 0.1 % (odds ×over 10,000)"),
+        (float("nan"), "P-1.1 the rest can't be weighed"),
+    ],
 )
-async def test_a_bayes_factor_is_said_as_odds(weight: float, said: str) -> None:
-    found = replace(findings(), broods=(BroodSays("b1", 0.8, weight, 0.6),))
-    assert f"(odds {said})" in broods_card(evidence(found)).blocks[0]
+async def test_what_a_brood_does_is_said_as_odds(dropped: float, said: str) -> None:
+    found = replace(findings(), broods=(BroodSays("b1", dropped, 1.0, 0.6),))
+    assert said in broods_card(evidence(found)).blocks[0]
+    assert "P-1.1" in "\n".join(overturn_card(evidence(found)).blocks)
 
 
 @pytest.mark.parametrize("cause", Cause)
@@ -168,13 +190,13 @@ async def test_what_could_overturn_every_explanation_is_said(cause: Cause) -> No
 
 
 async def test_a_wild_looking_parent_that_must_carry_it_is_named() -> None:
-    found = replace(findings(), standings=(Standing("g2", (("1", 0.97), ("0", 0.03)), 0.97, 0.97, 0.9),))
-    one = replace(evidence(found), labels={"g1": "Rust", "g2": "Pearl"})
+    needs = tuple(Supposed(cause, "g2", 0.01, 0.97, ("b2",)) for cause in (Cause.RECESSIVE, Cause.NOT_INHERITED))
+    one = replace(evidence(replace(findings(), supposed=needs)), labels={"g1": "Rust", "g2": "Pearl"})
     card = overturn_card(one)
-    assert card.blocks[0].startswith(
-        "· Pearl: carries it without showing it (97 %)\n· young of other males among those of Pearl"
-    )
+    said = "Pearl carries it unseen: 1 % by looks alone, 97 % by its young (P-2.1)"
+    assert card.blocks[0].startswith(f"· {said}\n· young of other males among those of Pearl")
     assert "P-2.1 came out as they do once in a hundred such broods" in card.blocks[0]
+    assert f"That needs: {said}. Against it: " in card.blocks[-1]
 
 
 async def test_the_assumptions_and_the_measured_scoring_error_are_said() -> None:

@@ -37,7 +37,7 @@ def test_what_was_set_stands_beside_the_default_with_what_it_summed_to_and_what_
     assert "Together they came to 150 %, so I brought all to 100 %." in card.lead
     assert card.blocks[0] == "ember is now *leaning*: recessive, 90 % (was 50 %)."
     assert "(default 30 %)" in card.blocks[1]
-    assert "1 % to 3 % of the young, scored wrongly" in card.blocks[2]
+    assert "scoring error: 1 % to 3 % (default 0.2 % or 2 %)" in card.blocks[2]
     assert {"Back to the defaults", "Undo"} <= {button.label for button in card.buttons}
     assert "the defaults again" in priors_card(Priors(TRAIT, DEFAULT, event=8)).lead
 

@@ -15,6 +15,12 @@ from tests.support.chat import Chat, chat_on, clocks_at, fill_with_society, some
 from tests.support.postgres import PostgresServer
 
 
+@pytest.fixture(autouse=True)
+def answered_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No answer shows first how far it is, however loaded the machine; a test of that says otherwise."""
+    monkeypatch.setattr(bot.chat.answer, "STILL", 60.0)
+
+
 @pytest.fixture
 def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
     """Answers are promised after a twentieth of a second, so that slow work need not be slow here."""

@@ -15,9 +15,10 @@ from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import young_seen
 from bot.services.programme import Omitted
 from bot.services.refusals import Refusal
-from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict
+from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict, TooLong
 from bot.services.trait_words import ModelText
 from bot.services.traits import define_trait
+from bot.workers import Overdue, Workers
 from genetics import Appearance, Sex
 from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import Word
@@ -192,3 +193,15 @@ async def test_another_server_is_not_weighed(bred: Asking) -> None:
     await define_trait(bred.desk, bred.by(server=ELSEWHERE), name="ember", dominance="recessive")
     with pytest.raises(NothingToWeigh):
         await evidence_of(bred.desk, bred.by(MOSS, server=ELSEWHERE), "ember")
+
+
+async def test_a_weighing_that_takes_too_long_is_given_up_and_says_what_makes_it_long(
+    bred: Asking, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def late(*_: object, deadline: float, **__: object) -> None:
+        raise Overdue(deadline)
+
+    monkeypatch.setattr(Workers, "run", late)
+    with pytest.raises(TooLong) as caught:
+        await evidence_of(bred.desk, bred.by(), "ember")
+    assert (caught.value.seconds, caught.value.most) == (60.0, "2 dams of P-2 from B-4")

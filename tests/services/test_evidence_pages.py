@@ -128,7 +128,7 @@ async def test_a_brood_that_a_stray_may_have_reached_is_known(bred: Asking) -> N
     assert exposed(records, [stray], weighed) == {second.id}
     assert exposed(records, [replace(stray, kind=MarkKind.LID_OFF)], weighed) == {second.id}
     assert exposed(records, [replace(stray, kind=MarkKind.QUARANTINE)], weighed) == frozenset()
-    for late in (timedelta(days=2), timedelta(days=-1)):
+    for late in (timedelta(days=3), timedelta(days=-2)):
         assert exposed(records, [mark(MarkKind.STRAY, second.bin_id, late)], weighed) == frozenset()
     assert exposed(records, [stray], (first.id,)) == frozenset()
 
