@@ -6,10 +6,9 @@ from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.cards.verdicts import said_of_move
 from bot.records import Appearance, BroodReason, BroodRow, ScoreRow, ScoringRow, Sex, TraitRow
-from bot.services.broods import BroodView, brood_code
+from bot.services.broods import A_PAGE, BroodPage, BroodView, brood_code
 from bot.services.verdict_moves import Move, asked_about
 
-_ONE_PAGE = 12
 _MOST_RATIOS = 3
 _SEX = {Sex.FEMALE: " females", Sex.MALE: " males", Sex.UNKNOWN: ""}
 MIXED_BROOD = (
@@ -49,24 +48,18 @@ def brood_card(view: BroodView) -> Card:
     )
 
 
-def list_card(views: Sequence[BroodView], of: str, page: int) -> Card:
+def list_card(found: BroodPage, of: str) -> Card:
     """The reply to `/brood list`."""
-    if not views:
+    if not found.views:
         return Card(lead="No brood is in the book yet. `/brood log` logs one; a count of each look is enough.")
-    page = min(page, (len(views) - 1) // _ONE_PAGE)
-    shown = views[page * _ONE_PAGE : (page + 1) * _ONE_PAGE]
     argument = f"{of}/" if of else ""
+    more = found.total > (found.page + 1) * A_PAGE
+    earlier = (Button("Earlier", verbs.BROOD_LIST, f"{argument}{found.page + 1}"),) if more else ()
+    later = (Button("Later", verbs.BROOD_LIST, f"{argument}{found.page - 1}"),) if found.page else ()
     return Card(
-        lead=f"**{words.plural(len(views), 'brood')}**, the newest first.",
-        blocks=("\n".join(brood_line(v.brood, v.latest, names_of(v.traits)) for v in shown),),
-        buttons=(
-            *(
-                (Button("Earlier", verbs.BROOD_LIST, f"{argument}{page + 1}"),)
-                if len(views) > (page + 1) * _ONE_PAGE
-                else ()
-            ),
-            *((Button("Later", verbs.BROOD_LIST, f"{argument}{page - 1}"),) if page else ()),
-        ),
+        lead=f"**{words.plural(found.total, 'brood')}**, the newest first.",
+        blocks=("\n".join(brood_line(v.brood, v.latest, names_of(v.traits)) for v in found.views),),
+        buttons=(*earlier, *later),
     )
 
 

@@ -217,7 +217,7 @@ async def list_command(
     """Answer with a line for each."""
 
     async def work(desk: Desk, request: Request) -> Card:
-        return cards.list_card(await list_broods(desk, request, of or ""), of or "", 0)
+        return cards.list_card(await list_broods(desk, request, of or ""), of or "")
 
     await answer(interaction, work)
 
@@ -232,7 +232,7 @@ async def show(desk: Desk, request: Request, press: Press) -> Reply:
 async def listed(desk: Desk, request: Request, press: Press) -> Reply:
     """*Earlier* and *Later* under a list of broods."""
     of, _, page = press.argument.rpartition("/")
-    return cards.list_card(await list_broods(desk, request, of), of, row_id(page))
+    return cards.list_card(await list_broods(desk, request, of, row_id(page)), of)
 
 
 @route(verbs.BROOD_FORM)

@@ -61,6 +61,25 @@ class BreedingReading(Reading):
         """The broods of a bin that belong to no pairing, in the order they were seen."""
         return tuple(BroodRow(*row) for row in await self._all(selects.FOUND_IN, bin_id=bin_id))
 
+    async def brood_page(
+        self, *, pairing_id: int | None = None, bin_id: int | None = None, limit: int, offset: int
+    ) -> tuple[BroodRow, ...]:
+        """Some of the broods of a pairing, or of a bin, or of all, the newest first."""
+        which = _which(pairing_id, bin_id)
+        found = await self._all(selects.BROOD_PAGE, **which, limit=limit, offset=offset)
+        return tuple(BroodRow(*row) for row in found)
+
+    async def brood_count(self, *, pairing_id: int | None = None, bin_id: int | None = None) -> int:
+        """How many broods a pairing, or a bin, or all have."""
+        row = await self._one(selects.BROOD_COUNT, **_which(pairing_id, bin_id))
+        return row[0] if row is not None else 0
+
+    async def broods_like(self, text: str, limit: int) -> tuple[BroodRow, ...]:
+        """Broods whose code holds a text in small letters, the reader's own first and then the newest."""
+        pattern = "".join(f"\\{c}" if c in "\\%_" else c for c in text)
+        found = await self._all(selects.BROODS_LIKE, pattern=f"%{pattern}%", limit=limit)
+        return tuple(BroodRow(*row) for row in found)
+
     async def brood(self, brood_id: int) -> BroodRow | None:
         """One brood."""
         row = await self._one(selects.BROOD, id=brood_id)
@@ -70,9 +89,21 @@ class BreedingReading(Reading):
         """Every look at a brood, oldest first; the last is what counts."""
         return _scorings(await self._all(selects.SCORINGS_OF, brood_id=brood_id))
 
+    async def scoring(self, scoring_id: int) -> ScoringRow | None:
+        """One look at a brood."""
+        return next(iter(_scorings(await self._all(selects.SCORING, id=scoring_id))), None)
+
+    async def scorings_of_broods(self, brood_ids: Collection[int]) -> tuple[ScoringRow, ...]:
+        """Every look at these broods, oldest first. Without broods nothing is asked."""
+        return _scorings(await self._all(selects.SCORINGS_OF_BROODS, brood_ids=sorted(brood_ids))) if brood_ids else ()
+
     async def scorings(self) -> tuple[ScoringRow, ...]:
         """Every look at every brood, oldest first."""
         return _scorings(await self._all(selects.SCORINGS))
+
+
+def _which(pairing_id: int | None, bin_id: int | None) -> dict[str, Any]:
+    return {"every": pairing_id is None and bin_id is None, "pairing_id": pairing_id, "bin_id": bin_id}
 
 
 def _breeders(lines: Iterable[Row[*tuple[Any, ...]]]) -> tuple[BreedersRow, ...]:

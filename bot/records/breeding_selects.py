@@ -1,11 +1,27 @@
 """The statements of every read of breeding records, made once. Each is asked with `server`, and with what its bind parameters name."""
 
-from sqlalchemy import ColumnElement, FromClause, and_, bindparam, case, func, null, select
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    ColumnElement,
+    FromClause,
+    Integer,
+    String,
+    and_,
+    bindparam,
+    case,
+    cast,
+    func,
+    literal,
+    null,
+    or_,
+    select,
+)
 
 from bot.records import breeding_rows as rows
 from bot.records import breeding_tables as breeding
 from bot.records import tables
-from bot.records.scoping import code_of, pick, reads, same, unless_private, within
+from bot.records.scoping import READER, code_of, pick, reads, same, unless_private, within
 
 _name = tables.texts.alias("name")
 _note = tables.texts.alias("note")
@@ -97,6 +113,36 @@ BROOD = _broods.where(breeding.broods.c.id == bindparam("id"))
 BROODS_OF = BROODS.where(breeding.broods.c.pairing_id == bindparam("pairing_id"))
 FOUND_IN = BROODS.where(breeding.broods.c.bin_id == bindparam("bin_id"), breeding.broods.c.pairing_id.is_(None))
 
+_EVERY = bindparam("every", type_=Boolean())
+_meant = or_(
+    _EVERY,
+    breeding.broods.c.pairing_id == bindparam("pairing_id", type_=BigInteger()),
+    breeding.broods.c.bin_id == bindparam("bin_id", type_=BigInteger()),
+)
+_NEWEST = (breeding.broods.c.seen_on.desc(), breeding.broods.c.id.desc())
+BROOD_PAGE = (
+    _broods.where(_meant)
+    .order_by(*_NEWEST)
+    .limit(bindparam("limit", type_=Integer()))
+    .offset(bindparam("offset", type_=Integer()))
+)
+"""Some of all broods, or of those of one pairing, or of one bin: the newest first."""
+BROOD_COUNT = (
+    select(func.count())
+    .select_from(breeding.broods.join(tables.bins, same(breeding.broods, "bin_id", tables.bins)))
+    .where(within(breeding.broods), reads(tables.bins), _meant)
+)
+_code = case(
+    (breeding.pairings.c.id.is_not(None), literal("p-") + cast(breeding.pairings.c.number, String)),
+    else_=func.lower(tables.bins.c.code),
+)
+BROODS_LIKE = (
+    _broods.where((_code + "." + cast(breeding.broods.c.number, String)).like(bindparam("pattern"), escape="\\"))
+    .order_by(case((breeding.broods.c.keeper_id == READER, 0), else_=1), *_NEWEST)
+    .limit(bindparam("limit", type_=Integer()))
+)
+"""Broods by their codes, the reader's own first and then the newest."""
+
 _last = select(func.max(breeding.broods.c.number)).where(within(breeding.broods))
 LAST_BROOD_OF = _last.where(breeding.broods.c.pairing_id == bindparam("pairing_id"))
 LAST_FOUND_IN = _last.where(breeding.broods.c.bin_id == bindparam("bin_id"), breeding.broods.c.pairing_id.is_(None))
@@ -126,5 +172,7 @@ _scorings = (
 )
 
 SCORINGS = _scorings
+SCORING = _scorings.where(breeding.scorings.c.id == bindparam("id"))
+SCORINGS_OF_BROODS = _scorings.where(breeding.scorings.c.brood_id.in_(bindparam("brood_ids", expanding=True)))
 SCORINGS_OF = _scorings.where(breeding.scorings.c.brood_id == bindparam("brood_id"))
 """Scorings per score and shown trait: the columns of `ScoringRow` but its scores, those of `ScoreRow`, those of `Shown`."""

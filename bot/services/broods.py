@@ -42,6 +42,8 @@ from genetics import OutOfRange, TooLarge, ratios_of
 from genetics.ratios import Ratios
 
 BROOD = "brood"
+A_PAGE = 12
+"""How many broods are listed at once."""
 SCORING = "scoring"
 REASONS = {"planned before": BroodReason.PLANNED, "found by chance": BroodReason.FOUND}
 """Why a brood may be in the book, in words."""
@@ -172,27 +174,36 @@ async def show_brood(desk: Desk, request: Request, text: str) -> BroodView:
     return await _with_ratios(desk, view)
 
 
-async def list_broods(desk: Desk, request: Request, of: str = "") -> tuple[BroodView, ...]:
-    """The broods of a server, of a pairing or of a bin, the newest first.
+@dataclass(frozen=True, slots=True)
+class BroodPage:
+    """A page of broods, the newest first: which page it is, counted from 0, and how many broods there are in all."""
+
+    views: tuple[BroodView, ...]
+    page: int
+    total: int
+
+
+async def list_broods(desk: Desk, request: Request, of: str = "", page: int = 0) -> BroodPage:
+    """A page of the broods of a server, of a pairing or of a bin, the newest first; the last page, if there are fewer.
 
     Raises:
         NoSuchPairing, NoSuchBin: `of` is neither.
     """
     async with desk.records.read(request.server, request.actor) as book:
-        traits = await book.traits()
-        pairings = {row.id: row for row in await book.pairings()}
-        looks: dict[int, list[ScoringRow]] = {}
-        for scoring in await book.scorings():
-            looks.setdefault(scoring.brood_id, []).append(scoring)
-        broods: Sequence[BroodRow] = await book.broods()
+        which: dict[str, int] = {}
         if of.strip():
             pairing, place = await _found_origin(book, of)
-            broods = [
-                b for b in broods if (b.pairing_id == pairing.id if pairing is not None else b.bin_id == place.id)
-            ]
-    return tuple(
-        BroodView(b, pairings.get(b.pairing_id or 0), traits, tuple(looks.get(b.id, ()))) for b in reversed(broods)
-    )
+            which = {"pairing_id": pairing.id} if pairing is not None else {"bin_id": place.id}
+        total = await book.brood_count(**which)
+        page = min(page, max(0, total - 1) // A_PAGE)
+        rows = await book.brood_page(**which, limit=A_PAGE, offset=page * A_PAGE)
+        traits = await book.traits()
+        looks: dict[int, list[ScoringRow]] = {}
+        for scoring in await book.scorings_of_broods([row.id for row in rows]):
+            looks.setdefault(scoring.brood_id, []).append(scoring)
+        pairings = {key: await book.pairing(key) for key in {row.pairing_id for row in rows if row.pairing_id}}
+    views = [BroodView(b, pairings.get(b.pairing_id or 0), traits, tuple(looks.get(b.id, ()))) for b in rows]
+    return BroodPage(tuple(views), page, total)
 
 
 async def brood_named(book: Book, text: str) -> BroodRow:
@@ -296,10 +307,10 @@ async def _score(book: WriteBook, brood: int, scored: Scored, typed: str, traits
 
 
 async def _brood_of_scoring(book: Book, scoring_id: int) -> int:
-    for scoring in await book.scorings():
-        if scoring.id == scoring_id:
-            return scoring.brood_id
-    raise TakenBack("scoring")
+    scoring = await book.scoring(scoring_id)
+    if scoring is None:
+        raise TakenBack("scoring")
+    return scoring.brood_id
 
 
 async def _view(book: Book, brood_id: int, event: int | None = None) -> BroodView:
@@ -333,11 +344,8 @@ def look_counts(scoring: ScoringRow | None) -> list[int]:
 
 async def choose_brood(desk: Desk, request: Request, text: str) -> tuple[str, ...]:
     """Codes of broods that hold `text`, the person's own first and the newest first."""
-    wanted = text.strip().casefold()
     async with desk.records.read(request.server, request.actor) as book:
-        broods = [b for b in reversed(await book.broods()) if wanted in brood_code(b).casefold()]
-    broods.sort(key=lambda b: b.keeper_id != request.actor)
-    return tuple(brood_code(b) for b in broods[:MOST_CHOICES])
+        return tuple(brood_code(b) for b in await book.broods_like(text.strip().casefold(), MOST_CHOICES))
 
 
 async def origin_code(desk: Desk, request: Request, text: str) -> str:

@@ -9,7 +9,7 @@ from bot.records import BroodReason, ParentRole, Sex
 from bot.services.audit import audit_of
 from bot.services.bins import NewBin, open_bin
 from bot.services.brood_text import NewBrood
-from bot.services.broods import list_broods, log_brood, look_counts, score_again, show_brood
+from bot.services.broods import choose_brood, list_broods, log_brood, look_counts, score_again, show_brood
 from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import show_pairing, young_seen
@@ -108,8 +108,8 @@ async def test_broods_are_counted_within_their_pairing_and_within_their_bin(pair
         for of in ("P-1", "B-1", "P-1", "B-1")
     ]
     assert codes == ["P-1.1", "B-1.1", "P-1.2", "B-1.2"]
-    assert [view.code for view in await list_broods(paired.desk, paired.by(), "P-1")] == ["P-1.2", "P-1.1"]
-    assert len(await list_broods(paired.desk, paired.by())) == 4
+    assert [view.code for view in (await list_broods(paired.desk, paired.by(), "P-1")).views] == ["P-1.2", "P-1.1"]
+    assert (await list_broods(paired.desk, paired.by())).total == 4
 
 
 async def test_a_brood_of_a_bin_was_found_unless_it_is_said_to_be_planned(paired: Asking) -> None:
@@ -195,7 +195,8 @@ async def test_another_server_sees_none_of_it(paired: Asking) -> None:
     await log_brood(paired.desk, paired.by(), SCORED)
     with pytest.raises(NoSuchPairing):
         await show_brood(paired.desk, paired.by(server=ELSEWHERE), "P-1.1")
-    assert await list_broods(paired.desk, paired.by(server=ELSEWHERE)) == ()
+    assert (await list_broods(paired.desk, paired.by(server=ELSEWHERE))).views == ()
+    assert await choose_brood(paired.desk, paired.by(server=ELSEWHERE), "") == ()
 
 
 async def test_the_same_request_twice_is_one_brood_and_one_look(paired: Asking) -> None:
@@ -239,3 +240,14 @@ async def test_a_day_in_the_line_is_the_day_they_were_seen_and_born_alone_is_no_
     assert (view.latest.unscored, view.latest.scores) == (23, ())
     unscored = await log_brood(paired.desk, paired.by(), NewBrood(of="P-1", scored="30 born, 2 dead"))
     assert (unscored.brood.born, unscored.brood.dead, unscored.latest) == (30, 2, None)
+
+
+async def test_broods_are_read_a_page_at_a_time_and_chosen_by_their_codes(paired: Asking) -> None:
+    for _ in range(13):
+        await log_brood(paired.desk, paired.by(), NewBrood(of="P-1", born="20"))
+    first, last = [await list_broods(paired.desk, paired.by(), "P-1", page) for page in (0, 9)]
+    assert [view.code for view in first.views] == [f"P-1.{n}" for n in range(13, 1, -1)]
+    assert ([view.code for view in last.views], last.page, last.total) == (["P-1.1"], 1, 13)
+    assert await choose_brood(paired.desk, paired.by(), "p-1.1") == ("P-1.13", "P-1.12", "P-1.11", "P-1.10", "P-1.1")
+    for text in ("%", "_", "\\"):
+        assert await choose_brood(paired.desk, paired.by(), text) == ()
