@@ -30,6 +30,7 @@ DONE: Final[Mapping[str, str]] = MappingProxyType(
         "find.sheen": "saw a blue sheen in",
         "find.quiet": "stopped the pings of a find in",
         "pairing.set_up": "set up a pairing in",
+        "pairing.history": "said what the dams were before, of a pairing in",
         "pairing.gravid": "saw a filled pouch in",
         "pairing.young": "saw young in",
         "pairing.out": "took animals out of",

@@ -25,7 +25,18 @@ def set_up_card(view: PairingView) -> Card:
     return Card(
         lead=f"**{view.code}** is set up in {_place(view)}.{about} Nothing of its result is known yet, and that is as it should be.",
         blocks=(_sides(view), *_caution(view)),
-        buttons=(*_steps(view), *_undo(view)),
+        buttons=(*_steps(view), *_histories(view), *_undo(view)),
+        tone=Tone.GOOD,
+    )
+
+
+def history_card(view: PairingView) -> Card:
+    """The reply once it was said what the dams were before."""
+    said = next((_HISTORY[p.history] for p in view.placed if p.history is not None), "")
+    return Card(
+        lead=f"**{view.code}**: the dams are noted as {said}.",
+        blocks=_caution(view),
+        buttons=_undo(view),
         tone=Tone.GOOD,
     )
 
@@ -186,6 +197,11 @@ def _caution(view: PairingView) -> tuple[str, ...]:
     """What could make the result hard to read, said while it can still be helped."""
     loose = [p for p in view.placed if p.history in (DamHistory.HAD_MALES, DamHistory.UNKNOWN)]
     blocks = []
+    if any(p.history is DamHistory.UNKNOWN for p in loose):
+        blocks.append(
+            "Were the dams isolated before they were grown? Weeks alone prove little: sperm keeps for about a year, and in a "
+            "resting season a mated dam has no young either."
+        )
     if loose:
         blocks.append(
             "A dam that may have met males before can carry their sperm for two or three broods, so her young need not be "
@@ -194,6 +210,14 @@ def _caution(view: PairingView) -> tuple[str, ...]:
     if sum(p.breeders.number for p in view.placed if p.role is BreederRole.DAM) > 1:
         blocks.append("With several dams in one bin a brood may be of any of them. One dam to a cup tells more.")
     return tuple(blocks)
+
+
+def _histories(view: PairingView) -> tuple[Button, ...]:
+    """The question what the dams were before, where nobody said."""
+    if not any(p.history is DamHistory.UNKNOWN for p in view.placed):
+        return ()
+    asked = ((DamHistory.UNMATED, "Dams were unmated"), (DamHistory.HAD_MALES, "Dams had males"))
+    return tuple(Button(label, verbs.PAIR_HISTORY, f"{view.code}.{history}") for history, label in asked)
 
 
 def _dates(view: PairingView) -> tuple[str, ...]:

@@ -53,6 +53,12 @@ def _(refusal: r.ClonalPairing) -> str:
 
 
 @lead.register
+def _(refusal: r.DamElsewhere) -> str:
+    who = words.plain(refusal.name) if refusal.name else "A dam of these"
+    return f"{who} is in {refusal.code}, which runs in another bin. Take her out there first with `/pair out`, or end it with `/pair end`."
+
+
+@lead.register
 def _(refusal: r.NobodyOn) -> str:
     if refusal.role == "dam":
         return f"A pairing needs a dam. Type them like: {_LIKE['dam']}."

@@ -30,6 +30,7 @@ _CHANGES = {
     "find.sheen": "No sheen after all: the hold that it set is off again.",
     "find.quiet": "I ask about it again after all.",
     "pairing.set_up": "The pairing is taken back.",
+    "pairing.history": "What the dams were before is not known again.",
     "pairing.gravid": "It is not noted as gravid any more.",
     "pairing.young": "It is not noted any more that young were seen.",
     "pairing.out": "They are still together.",

@@ -18,7 +18,7 @@ from bot.chat.traits import traits_like
 from bot.chat.tree import complete
 from bot.services.desk import Desk
 from bot.services.finding import row_id
-from bot.services.pairing_setup import HISTORIES, NewPairing, set_up
+from bot.services.pairing_setup import HISTORIES, NewPairing, say_history, set_up
 from bot.services.pairings import (
     choose_pairing,
     end_pairing,
@@ -274,3 +274,10 @@ async def young(desk: Desk, request: Request, press: Press) -> Reply:
 async def out(desk: Desk, request: Request, press: Press) -> Reply:
     """*Breeders out*: today."""
     return await _out(desk, request, {"pairing": press.argument})
+
+
+@route(verbs.PAIR_HISTORY)
+async def history(desk: Desk, request: Request, press: Press) -> Reply:
+    """What the dams were before, where the setting up did not say."""
+    code, _, said = press.argument.partition(".")
+    return cards.history_card(await say_history(desk, request, code, said))

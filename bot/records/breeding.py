@@ -39,6 +39,13 @@ class BreedingReading(Reading):
         """The pairings that were set up in a bin, oldest first."""
         return tuple(PairingRow(*row) for row in await self._all(selects.PAIRINGS_IN, bin_id=bin_id))
 
+    async def running_with(self, breeder_ids: Collection[int]) -> tuple[PairingRow, ...]:
+        """The pairings that run and that any of these breeders are in still. Without breeders nothing is asked."""
+        if not breeder_ids:
+            return ()
+        found = await self._all(selects.RUNNING_WITH, breeder_ids=sorted(breeder_ids))
+        return tuple(PairingRow(*row) for row in found)
+
     async def pairing(self, pairing_id: int) -> PairingRow | None:
         """One pairing."""
         row = await self._one(selects.PAIRING, id=pairing_id)

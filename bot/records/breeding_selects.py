@@ -11,6 +11,7 @@ from sqlalchemy import (
     bindparam,
     case,
     cast,
+    exists,
     func,
     literal,
     null,
@@ -88,6 +89,16 @@ _pairings = (
 PAIRINGS = _pairings.order_by(breeding.pairings.c.number)
 PAIRING = _pairings.where(breeding.pairings.c.id == bindparam("id"))
 PAIRING_BY_NUMBER = _pairings.where(breeding.pairings.c.number == bindparam("number"))
+_breeder = breeding.pairing_breeders.alias("breeder")
+RUNNING_WITH = PAIRINGS.where(
+    breeding.pairings.c.ended_at.is_(None),
+    breeding.pairings.c.out_at.is_(None),
+    exists().where(
+        _breeder.c.server_id == breeding.pairings.c.server_id,
+        _breeder.c.pairing_id == breeding.pairings.c.id,
+        _breeder.c.breeders_id.in_(bindparam("breeder_ids", expanding=True)),
+    ),
+)
 PAIRINGS_IN = PAIRINGS.where(breeding.pairings.c.bin_id == bindparam("bin_id"))
 
 _broods = (

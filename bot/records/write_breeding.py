@@ -4,9 +4,12 @@ from collections.abc import Iterable
 from datetime import datetime
 from fractions import Fraction
 
+from sqlalchemy import select
+
 from bot.records import breeding_selects as selects
 from bot.records import breeding_tables as tables
 from bot.records.breeding_rows import Shown
+from bot.records.errors import Missing
 from bot.records.kinds import BreederRole, BroodReason, DamHistory, Sex, State
 from bot.records.writing import Writing
 
@@ -62,6 +65,20 @@ class BreedingWriting(Writing):
         return await self._add(
             tables.pairing_breeders, pairing_id=pairing_id, breeders_id=breeders_id, role=role, history=history
         )
+
+    async def set_history(self, pairing_id: int, breeders_id: int, history: DamHistory) -> None:
+        """Say of dams of a pairing whether they were unmated before it.
+
+        Raises:
+            Missing: they are not among its dams.
+        """
+        rows = tables.pairing_breeders.c
+        here = (rows.server_id == self.server, rows.pairing_id == pairing_id, rows.breeders_id == breeders_id)
+        found = await self._connection.execute(select(rows.id).where(*here, rows.role == BreederRole.DAM))
+        row_id = found.scalar_one_or_none()
+        if row_id is None:
+            raise Missing(tables.pairing_breeders.name, breeders_id)
+        await self._change(tables.pairing_breeders, row_id, history=history)
 
     async def set_gravid(self, pairing_id: int, at: datetime) -> None:
         """A dam of the pairing was seen with a filled pouch.

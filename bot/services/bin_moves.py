@@ -25,6 +25,7 @@ from bot.services.days import zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
 from bot.services.founding import found, read_holds, stated_of, take_along
+from bot.services.rearing_tasks import young_parted
 from bot.services.refusals import BinLabel, TakenBack, TwoSpecies
 from bot.services.refusals_bins import Disturb, LookFirst, Newcomer, SameBin
 from bot.services.request import Request
@@ -106,8 +107,16 @@ async def split_bin(
             await book.add_parent(target.id, source.id, ParentRole.PART)
             await carry_marks(book, request, source.id, target.id)
             await _count_split(book, source, target, read, number)
+            if _one_sex(read):
+                await young_parted(book, source.id)
             event = await book.log("bin.split", Subject(BIN, target.id))
         return await _split(book, event)
+
+
+def _one_sex(read: CountRead | None) -> bool:
+    """Whether all that went is of one sex, by what was typed."""
+    sexes = [item.animals.sex if item.animals is not None else None for item in (read.classes if read else ())]
+    return bool(sexes) and sexes[0] is not None and len(set(sexes)) == 1
 
 
 async def _same_doors(book: WriteBook, source: BinRow, target: BinRow) -> None:

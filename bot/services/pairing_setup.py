@@ -23,7 +23,7 @@ from bot.services.desk import Desk
 from bot.services.finding import bin_named
 from bot.services.finds import find_named
 from bot.services.heredity import trait_of
-from bot.services.pairings import PairingView, pairing_named, pairing_view
+from bot.services.pairings import PairingView, pairing_code, pairing_named, pairing_view, require_pairing_keeper
 from bot.services.rearing_tasks import PAIRING
 from bot.services.refusals import TraitOfAnother, TwoSpecies, WordNotKnown
 from bot.services.refusals_bins import Disturb
@@ -32,7 +32,9 @@ from bot.services.refusals_breeding import (
     BreedersNotRead,
     BreedersProblem,
     ClonalPairing,
+    DamElsewhere,
     NobodyOn,
+    PairingOver,
     SpeciesNotSaid,
 )
 from bot.services.request import Request
@@ -79,7 +81,7 @@ async def set_up(desk: Desk, request: Request, new: NewPairing, *, sure: bool = 
     Where the book knows why a bin had better be left alone the person is asked first, until they are `sure`.
 
     Raises:
-        BreedersNotRead, BreedersLookNotRead, NobodyOn, ClonalPairing, SpeciesNotSaid, NoSuchBin, NoSuchPairing, NoSuchFind,
+        BreedersNotRead, BreedersLookNotRead, NobodyOn, DamElsewhere, ClonalPairing, SpeciesNotSaid, NoSuchBin, NoSuchPairing, NoSuchFind,
             NotYours, TwoSpecies, TraitOfAnother, WordNotKnown, DayNotRead, DayAhead, ClosedBin, LookFirst, TextTooLong, TakenBack: nothing was
             written.
     """
@@ -98,6 +100,7 @@ async def set_up(desk: Desk, request: Request, new: NewPairing, *, sure: bool = 
             members = [one for groups in chosen for one in groups]
             _require_each_once(members)
             place = await bin_named(book, new.place) if new.place.strip() else None
+            await _require_free(book, members, place)
             named = _species(desk, members, place, new.species, await book.bins(open_only=False))
             species = await card_of(desk, book, named.key)
             _require_possible(species, members)
@@ -218,6 +221,36 @@ def _require_each_once(members: Sequence[_Chosen]) -> None:
     for member in members:
         if member.known is not None and known.count(member.known.id) > 1:
             raise BreedersNotRead(member.role, member.known.name or str(member.known.number), BreedersProblem.TWICE)
+
+
+async def _require_free(book: WriteBook, members: Sequence[_Chosen], place: BinRow | None) -> None:
+    """A dam is in one bin at a time."""
+    dams = {m.known.id: m.known for m in members if m.known is not None and m.role is BreederRole.DAM}
+    for pairing in await book.running_with(dams):
+        if place is None or pairing.bin_id != place.id:
+            inside = {paired.breeders_id for paired in await book.paired(pairing.id)} & dams.keys()
+            raise DamElsewhere(code=pairing_code(pairing.number), name=dams[min(inside)].name)
+
+
+async def say_history(desk: Desk, request: Request, text: str, history: str) -> PairingView:
+    """Say of the dams of a pairing whose history is not known what it is: the question that its setting up has asked.
+
+    Raises:
+        NoSuchPairing, NotYours, PairingOver, WordNotKnown, TakenBack: nothing was written.
+    """
+    said = _history(history)
+    async with desk.records.write(request.stamp) as book:
+        event = book.repeat
+        if event is None:
+            row = await pairing_named(book, text)
+            await require_pairing_keeper(book, request, row)
+            if row.ended_at is not None:
+                raise PairingOver(code=pairing_code(row.number), ended_at=row.ended_at)
+            for dam in await book.paired(row.id):
+                if dam.history is DamHistory.UNKNOWN:
+                    await book.set_history(row.id, dam.breeders_id, said)
+            event = await book.log("pairing.history", Subject(PAIRING, row.id))
+        return await pairing_view(desk, book, request, event.subject.id, event.seq)
 
 
 def _species(

@@ -59,6 +59,14 @@ class ClonalPairing(Refusal):
 
 
 @dataclass(eq=False)
+class DamElsewhere(Refusal):
+    """Dams (by their name, if they have one) that are in a running pairing, of this code, in another bin."""
+
+    code: str
+    name: str | None
+
+
+@dataclass(eq=False)
 class NobodyOn(Refusal):
     """A pairing without dams, or without sires where the dams carry no sperm."""
 

@@ -9,6 +9,7 @@ from pytest_asyncio import fixture as async_fixture
 from bot.clock.dispatcher import Dispatcher
 from bot.records import CareKind, DatedRow, Subject
 from bot.rounds import Round
+from bot.services.bin_moves import split_bin
 from bot.services.bins import NewBin, open_bin
 from bot.services.care import Answer, answer_round, reopen_round
 from bot.services.care_tasks import add_task, list_tasks, pause_tasks
@@ -16,7 +17,7 @@ from bot.services.care_today import care_today
 from bot.services.keepers import set_keeper
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import PairingView, end_pairing, show_pairing, taken_out, young_seen
-from bot.services.rearing_tasks import follow_temperature, young_parted
+from bot.services.rearing_tasks import follow_temperature
 from bot.services.refusals_breeding import NotedAlready
 from bot.services.refusals_days import DatedRests
 from bot.services.undo import undo
@@ -164,12 +165,13 @@ async def test_a_pairing_that_ends_asks_for_nothing(paired: Asking) -> None:
     assert await ping(paired, morning(GONE)) is None
 
 
-async def test_young_that_are_parted_need_not_be_asked_for(paired: Asking) -> None:
+@pytest.mark.parametrize(
+    ("number", "still"), [("12 males", {OUT}), ("12", {SEPARATE, OUT}), ("3 males 2 females", {SEPARATE, OUT})]
+)
+async def test_young_that_are_parted_need_not_be_asked_for(paired: Asking, number: str, still: set[CareKind]) -> None:
     view = await seen(paired)
-    async with paired.desk.records.write(paired.by().stamp) as book:
-        await young_parted(book, view.row.bin_id)
-        await book.log("bin.split", Subject("bin", view.row.bin_id))
-    assert await asked(paired, view) == {OUT: GONE}
+    await split_bin(paired.desk, paired.by(), bin_text="B-3", number=number, sure=True)
+    assert set(await asked(paired, view)) == still
 
 
 async def test_young_that_were_no_young_are_undone_with_their_pings_even_after_they_were_asked(paired: Asking) -> None:

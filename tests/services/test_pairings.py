@@ -10,7 +10,7 @@ from bot.records import BreederRole, DamHistory, Sex
 from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.brood_text import NewBrood
 from bot.services.broods import log_brood
-from bot.services.pairing_setup import NewPairing, set_up
+from bot.services.pairing_setup import NewPairing, say_history, set_up
 from bot.services.pairings import (
     choose_pairing,
     end_pairing,
@@ -27,6 +27,7 @@ from bot.services.refusals_breeding import (
     BreedersNotRead,
     BreedersProblem,
     ClonalPairing,
+    DamElsewhere,
     NobodyOn,
     NoSuchPairing,
     NotInOrder,
@@ -85,6 +86,9 @@ async def test_breeders_keep_their_identity_from_one_pairing_to_the_next(bins: A
     first = await set_up(
         bins.desk, bins.by(), NewPairing(dams="1 from B-1", sires="1 visual ember called Rust from B-2")
     )
+    with pytest.raises(DamElsewhere):
+        await set_up(bins.desk, bins.by(), NewPairing(dams="dams of P-1", sires="1 from B-2"))
+    await taken_out(bins.desk, bins.by(), "P-1")
     second = await set_up(bins.desk, bins.by(), NewPairing(dams="dams of P-1", sires="Rust"))
     assert [p.breeders.id for p in second.placed] == [p.breeders.id for p in first.placed]
     # She was with a male in the first pairing, whatever was said of her then.
@@ -281,3 +285,39 @@ async def test_generations_are_mixed_by_the_day_alone_and_their_later_broods_say
     assert out.mixed == replace(view.mixed, out=True)
     in_time = await taken_out(bins.desk, bins.by(after=last + 2 * DAY), "P-1", day="1 Jun")
     assert in_time.mixed is None
+
+
+async def test_what_the_dams_were_can_be_said_after_and_is_taken_back(bins: Asking) -> None:
+    await set_up(bins.desk, bins.by(), NewPairing(dams="1 unmated from B-1; 2 from B-1", sires="1 from B-2"))
+    said = await say_history(bins.desk, bins.by(), "P-1", "had males")
+    assert [p.history for p in said.placed] == [DamHistory.UNMATED, DamHistory.HAD_MALES, None]
+    with pytest.raises(WordNotKnown):
+        await say_history(bins.desk, bins.by(), "P-1", "shy")
+    with pytest.raises(NotYours):
+        await say_history(bins.desk, bins.by(MOSS), "P-1", "unknown")
+    assert said.event is not None
+    await undo(bins.desk, bins.by(), said.event)
+    view = await show_pairing(bins.desk, bins.by(), "P-1")
+    assert [p.history for p in view.placed] == [DamHistory.UNMATED, DamHistory.UNKNOWN, None]
+
+
+@pytest.mark.parametrize(
+    ("day", "kind"),
+    [
+        ("1 Mar", NotInOrder),
+        # The year is no leap year: the last such day lies two years back, before the pairing; and none is to come.
+        ("29 Feb", NotInOrder),
+        ("2027-02-29", DayNotRead),
+        ("2028-02-29", DayAhead),
+        ("2027-03-05", DayAhead),
+    ],
+)
+async def test_nothing_of_a_pairing_comes_before_it_or_lies_ahead(bins: Asking, day: str, kind: type[Refusal]) -> None:
+    await set_up(bins.desk, bins.by(), replace(ODD, day="4 Mar"))
+    before = await bins.events()
+    for change in (gravid_seen, young_seen, taken_out, end_pairing):
+        with pytest.raises(kind):
+            await change(bins.desk, bins.by(), "P-1", day=day)
+    with pytest.raises(kind):
+        await log_brood(bins.desk, bins.by(), NewBrood("P-1", "3 ember 9 wild", day=day))
+    assert await bins.events() == before

@@ -1,7 +1,8 @@
 """By when young are parted and breeders are out, against what is published or practised."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -42,7 +43,14 @@ def test_development_is_almost_three_times_slower_at_15_than_at_22_degrees() -> 
         ("Porcellionides pruinosus", 22, 28, 39),
         ("Porcellionides pruinosus", 18, 44, 61),
         ("Porcellionides pruinosus", 25, 22, 30),
+        # Tropical, from memory and common practice (low confidence): 150 - 30.
+        ("Cubaris murina", 22, 56, 120),
+        ("Cubaris murina", 18, 88, 188),
+        ("Cubaris murina", 25, 44, 94),
+        # Nothing is to be parted where all are females: 60 - 21.
         ("Trichorhina tomentosa", 22, None, 39),
+        ("Trichorhina tomentosa", 18, None, 61),
+        ("Trichorhina tomentosa", 25, None, 30),
     ],
 )
 def test_the_dates_of_a_brood(species: str, celsius: int, apart: int | None, out: int) -> None:
@@ -50,6 +58,21 @@ def test_the_dates_of_a_brood(species: str, celsius: int, apart: int | None, out
     noon = BORN.replace(hour=12)
     assert dates.separate_by == (None if apart is None else noon + timedelta(days=apart))
     assert dates.parents_out_by == noon + timedelta(days=out)
+
+
+@pytest.mark.parametrize(
+    ("zone", "noon"),
+    [("Europe/Lisbon", 11), ("America/New_York", 16), ("Asia/Kathmandu", 6.25), ("Pacific/Auckland", 24), ("UTC", 12)],
+)
+def test_the_days_are_those_of_the_wall_clock_across_a_change_of_clocks(zone: str, noon: float) -> None:
+    """Seen on the evening of 1 March; 56 days later, after Europe's and America's clocks went forward and New Zealand's back, it
+    is noon of 26 April there (offsets of the tz database: +1, -4, +5:45, +12, 0)."""
+    place = ZoneInfo(zone)
+    seen = datetime(2026, 3, 1, 22, tzinfo=place)
+    apart = rearing_dates(SPECIES.named("Porcellio scaber"), seen, zone=place).separate_by
+    assert apart is not None
+    assert apart.astimezone(place).date() == date(2026, 4, 26)
+    assert apart == datetime(2026, 4, 26, tzinfo=UTC) + timedelta(hours=noon if zone != "Pacific/Auckland" else 0)
 
 
 @given(st.sampled_from(SPECIES.cards), st.fractions(0, 45), st.fractions(0, 45))

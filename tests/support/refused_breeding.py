@@ -28,6 +28,8 @@ SAID: list[tuple[Refusal, str]] = [
     (b.NoSuchBrood("P-1.9", ("P-1.1", "P-1.2")), "Type one of P-1.1 or P-1.2."),
     (b.NoSuchBrood("P-1.9"), "`/brood log` logs one"),
     (b.ClonalPairing("Trichorhina tomentosa"), "Leave the sires out."),
+    (b.DamElsewhere("P-2", "Pearl"), "Pearl is in P-2"),
+    (b.DamElsewhere("P-2", None), "Take her out there first with `/pair out`"),
     (b.NobodyOn("dam"), "needs a dam. Type them like"),
     (b.NobodyOn("sire"), "unless the dams had males before"),
     (b.SpeciesNotSaid(), "choose the species"),
