@@ -113,7 +113,7 @@ LINES = {
     "species show": Line("/species show species:Porcellio scaber", Needs.NOTHING, at_home=True),
     "trait change": Line("/trait change name:frost symbol:Fr", Needs.AUTHOR),
     "trait combine": Line("/trait combine name:slate traits:frost, ember way:9:7", Needs.NOTHING),
-    "trait compare": Line("/trait compare first:frost second:ember", Needs.READ),
+    "trait compare": Line("/trait compare first:frost second:ember", Needs.NOTHING),
     "trait define": Line("/trait define name:dusk shows:recessive", Needs.NOTHING, at_home=True),
     "trait distance": Line("/trait distance cross:frost ember x wild observed:3 frost", Needs.NOTHING),
     "trait evidence": Line("/trait evidence name:frost", Needs.READ),
