@@ -1,11 +1,15 @@
 """How often what the broods are said to prove is so: `python -m tests.bench.calibration [--programmes N] [--world NAME]`.
 
+With `--keep FILE` each programme is written down when it is done, and a run that was broken off goes on from there.
+`--from` is the number of the first programme: what was used to improve the weighing is not used to judge it.
+
 Simulation-based calibration (Talts et al. 2018). From the priors, a posterior of 80 % has to come true in 80 % of the
 programmes; bounds are stated in `reliability`, with an error of 1 % over the ten bins of a table. Of the verdicts
 *established*, at most 1 % may be wrong from the priors and at most 5 % in each world outside the model.
 """
 
 import argparse
+import json
 import multiprocessing
 import os
 import resource
@@ -14,7 +18,9 @@ from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
+from pathlib import Path
 from statistics import median
+from typing import Any
 
 from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import Word
@@ -81,13 +87,46 @@ def bounded() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
 
 
-def run(world: World, programmes: int, processes: int) -> bool:
-    """Weigh so many programmes of a world and say what came of it. Whether all goals are met."""
+def written(one: Weighed) -> dict[str, object]:
+    """A programme's outcome as it is kept."""
+    return {
+        "cause": one.cause,
+        "shares": one.shares,
+        "word": one.word,
+        "seconds": one.seconds,
+        "refused": one.refused,
+    }
+
+
+def read(kept: dict[str, Any]) -> Weighed:
+    """The outcome that was kept."""
+    shares = tuple((Cause(cause), posterior) for cause, posterior in kept["shares"])
+    word = None if kept["word"] is None else Word(kept["word"])
+    return Weighed(Cause(kept["cause"]), shares, word, kept["seconds"], kept["refused"])
+
+
+def kept_of(world: World, keep: Path | None) -> dict[int, Weighed]:
+    """Programmes of a world that are done, by their numbers."""
+    if keep is None or not keep.exists():
+        return {}
+    lines = [json.loads(line) for line in keep.read_text("utf-8").splitlines()]
+    return {line["number"]: read(line["outcome"]) for line in lines if line["world"] == world.name}
+
+
+def run(world: World, numbers: range, processes: int, keep: Path | None = None) -> bool:
+    """Weigh the programmes of a world with these numbers and say what came of it. Whether all goals are met."""
     # Each process computes with one thread of its own.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    done = kept_of(world, keep)
+    left = [number for number in numbers if number not in done]
     with ProcessPoolExecutor(processes, multiprocessing.get_context("spawn"), bounded) as pool:
-        every = list(pool.map(partial(weighed, world), range(programmes), chunksize=5))
-    say(f"\n{world.name}: {programmes} programmes")
+        for number, one in zip(left, pool.map(partial(weighed, world), left, chunksize=5), strict=True):
+            done[number] = one
+            if keep is not None:
+                with keep.open("a", encoding="utf-8") as file:
+                    file.write(json.dumps({"world": world.name, "number": number, "outcome": written(one)}) + "\n")
+    every = [done[number] for number in numbers]
+    say(f"\n{world.name}: {len(every)} programmes, from number {numbers.start}")
     met = [pace(every)]
     if world == PRIORS:
         met.append(words(every, 0.01))
@@ -109,10 +148,17 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--programmes", type=int, help="2,000 from the priors and 500 of each other world if not said")
     asked.add_argument("--world", choices=sorted(WORLDS), help="all if not said")
+    asked.add_argument("--from", type=int, default=0, dest="first", help="number of the first programme")
+    asked.add_argument("--keep", type=Path, help="where outcomes are written down, and read if they are there")
     asked.add_argument("--processes", type=int, default=2)
     held = asked.parse_args()
     met = [
-        run(world, held.programmes or (2000 if world == PRIORS else 500), held.processes)
+        run(
+            world,
+            range(held.first, held.first + (held.programmes or (2000 if world == PRIORS else 500))),
+            held.processes,
+            held.keep,
+        )
         for name, world in WORLDS.items()
         if held.world in (None, name)
     ]
