@@ -29,6 +29,7 @@ from bot.pictures.canvas import LIBRARIES
 from bot.records import Records
 from bot.services.desk import Desk
 from bot.services.species import shipped_species
+from bot.services.weighing import LIBRARIES as WEIGHING
 from bot.settings import Settings
 from bot.workers import Workers
 
@@ -89,7 +90,7 @@ async def assembled(
         BadAddress, NotOpened: there is no book at the address.
     """
     records = await Records.open(database)
-    pool = Workers(workers, LIBRARIES)
+    pool = Workers(workers, (*LIBRARIES, *WEIGHING))
     try:
         desk = Desk(records=records, species=shipped_species(), workers=pool, fetch=fetched)
         abilities = discover()

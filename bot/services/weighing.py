@@ -1,6 +1,7 @@
 """The weighing of a programme in a worker process, and what was weighed lately."""
 
 from collections import OrderedDict
+from typing import Final
 
 from bot.services.tuning import Tuning, table_of
 from bot.workers import Workers
@@ -11,6 +12,8 @@ from genetics.evidence.programme import Programme
 DEADLINE = 60.0
 """Seconds after which a weighing is given up."""
 MOST_KEPT = 256
+LIBRARIES: Final = ("genetics.evidence.weighing",)
+"""What a weighing loads, for workers that have it loaded before the first."""
 
 
 Asked = tuple[Programme, Tuning, Cause | None]

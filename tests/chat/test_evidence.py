@@ -32,18 +32,20 @@ async def test_a_brood_says_how_the_verdict_moved_and_its_undo_too(chat: Chat) -
     assert "changed 3 times" in first_line(await chat.press(evidence.message, "History"))
 
 
-async def test_a_history_of_another_server_is_not_shown(chat: Chat) -> None:
-    await chat.type(SETUP)
-    await chat.type(BROOD)
-    async with chat.bot.records.read(HOLLOW_LOG.id) as book:
+async def test_a_history_of_another_server_is_not_shown(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type(BROOD)
+    async with sqlite_chat.bot.records.read(HOLLOW_LOG.id) as book:
         trait = next(row.id for row in await book.traits() if row.name == "ember")
-    forged = await chat.forge(f"m1:evidence.history:{trait}", STRANGER, ELSEWHERE_ROOM, layout=True)
+    forged = await sqlite_chat.forge(f"m1:evidence.history:{trait}", STRANGER, ELSEWHERE_ROOM, layout=True)
     assert first_line(forged).startswith("Which trait?")
-    events = await chat.events()
+    events = await sqlite_chat.events()
     for argument in ("", "x", "999999.1"):
-        assert first_line(await chat.forge(f"m1:evidence.history:{argument}", layout=True)).startswith("Which trait?")
-    assert "changed 1 time," in (await chat.forge(f"m1:evidence.history:{trait}.x", layout=True)).text
-    assert await chat.events() == events
+        assert first_line(await sqlite_chat.forge(f"m1:evidence.history:{argument}", layout=True)).startswith(
+            "Which trait?"
+        )
+    assert "changed 1 time," in (await sqlite_chat.forge(f"m1:evidence.history:{trait}.x", layout=True)).text
+    assert await sqlite_chat.events() == events
 
 
 @pytest.mark.usefixtures("impatient")
@@ -66,11 +68,11 @@ async def test_a_brood_is_shown_while_its_verdict_is_worked_out_and_then_the_ver
     assert await outcome.until(lambda seen: "Nothing bore on it before." in seen.text, 10)
 
 
-async def test_the_pages_of_the_evidence_turn_in_place_and_the_picture_says_what_it_shows(chat: Chat) -> None:
-    await chat.type(SETUP)
-    await chat.type(BROOD)
-    await chat.type("/brood log of:P-1 scored:0 ember 12 wild, 9 weeks")
-    verdict = await chat.type("/trait evidence name:ember")
+async def test_the_pages_of_the_evidence_turn_in_place_and_the_picture_says_what_it_shows(sqlite_chat: Chat) -> None:
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type(BROOD)
+    await sqlite_chat.type("/brood log of:P-1 scored:0 ember 12 wild, 9 weeks")
+    verdict = await sqlite_chat.type("/trait evidence name:ember")
     page = verdict
     for label, said in (
         ("By brood", "Without one brood, of the"),
@@ -79,10 +81,10 @@ async def test_the_pages_of_the_evidence_turn_in_place_and_the_picture_says_what
         ("Rests on", "scored young, after change #"),
         ("Verdict", "ember"),
     ):
-        page = await chat.press(page.message, label)
+        page = await sqlite_chat.press(page.message, label)
         assert page.updated
         assert said in first_line(page)
-    course = await chat.press(page.message, "How it moved")
+    course = await sqlite_chat.press(page.message, "How it moved")
     (picture,) = course.messages[-1].attachments
     assert picture.description is not None
     assert "went from" in picture.description

@@ -1,12 +1,13 @@
-"""How verdicts move with broods, and their history, on both engines."""
+"""How verdicts move with broods, and their history."""
 
+from collections.abc import AsyncIterator
 from datetime import timedelta
 from fractions import Fraction
 
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.records import Privacy
+from bot.records import Privacy, Records
 from bot.services.bins import NewBin, open_bin
 from bot.services.brood_text import NewBrood
 from bot.services.broods import BroodView, log_brood, score_again
@@ -21,14 +22,15 @@ from bot.services.verdict_moves import Move, moves_of, moves_of_undo
 from bot.services.verdicts import Noted, Stood, history_of, note_verdict
 from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import Word
-from tests.support.asking import ELSEWHERE, MOSS, WREN, Asking
+from tests.support.asking import ELSEWHERE, MOSS, WREN, Asking, asking_of
 
 DAY = timedelta(days=1)
 
 
 @async_fixture
-async def bred(asking: Asking) -> Asking:
+async def bred(sqlite_records: Records) -> AsyncIterator[Asking]:
     """A visual male and an unmated dam; their wild-looking daughters are put back to him."""
+    asking = asking_of(sqlite_records)
     await define_trait(asking.desk, asking.by(), name="ember", dominance="recessive")
     for _ in range(2):
         await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", animals="30"))
@@ -39,7 +41,8 @@ async def bred(asking: Asking) -> Asking:
     await log_brood(asking.desk, asking.by(), NewBrood(of="P-1", scored="24 wild, 9 weeks", born="30"))
     await keep_back(asking.desk, asking.by(), brood_text="P-1.1", keep_text="6 wild")
     await set_up(asking.desk, asking.by(), NewPairing(dams="2 unmated wild from B-4", sires="Rust", question="ember"))
-    return asking
+    yield asking
+    await asking.desk.workers.close()
 
 
 async def brood(asking: Asking, scored: str, of: str = "P-2", who: int = WREN) -> tuple[BroodView, Move]:

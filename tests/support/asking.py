@@ -8,6 +8,8 @@ from bot.records import CountRow, EventRow, Records
 from bot.services.desk import Desk
 from bot.services.request import Request, Role
 from bot.services.species import shipped_species
+from bot.services.weighing import LIBRARIES as WEIGHING
+from bot.workers import Workers
 
 SERVER, ELSEWHERE = 930000000000000001, 930000000000000002
 WREN, MOSS, TAMSIN = 930000000000000101, 930000000000000102, 930000000000000103
@@ -59,7 +61,7 @@ class Asking:
 
 def asking_of(records: Records) -> Asking:
     """A desk on this book."""
-    return Asking(Desk(records, shipped_species()), count(SERVER))
+    return Asking(Desk(records, shipped_species(), Workers(preloaded=WEIGHING)), count(SERVER))
 
 
 def again(request: Request, after: timedelta = timedelta(hours=1)) -> Request:
