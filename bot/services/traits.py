@@ -303,7 +303,7 @@ def _view_of(desk: Desk, heredity: Heredity, row: TraitRow, event: int | None) -
         relations=known.relations_of([trait]),
         species=None if card is None else card.name,
         system=system,
-        contrast=contrast_of(trait.dominance, model, system),
+        contrast=None if model.open else contrast_of(trait.dominance, model, system),
         event=event,
     )
 

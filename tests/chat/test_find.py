@@ -40,6 +40,14 @@ async def test_the_finder_is_asked_when_the_day_has_come_and_can_say_no(sqlite_c
     assert "sisters" not in (await sqlite_chat.type("/care list")).text
     refused = await sqlite_chat.press(logged.message, "No pings", person=MOSS)
     only_for(MOSS, refused)
+    assert "I ask about it again" in (await sqlite_chat.press(quiet.message, "Undo")).text
+    assert "sisters once" in (await sqlite_chat.type("/care list")).text
+    # That it was asked already holds nothing back.
+    undone = await sqlite_chat.press(logged.message, "Undo")
+    assert await undone.until(lambda seen: bool(seen.messages), 10)
+    assert "The find is taken back" in undone.text
+    assert "sisters" not in (await sqlite_chat.type("/care list")).text
+    assert "No odd animal" in (await sqlite_chat.type("/find list")).text
 
 
 async def test_a_phone_fills_in_a_form_of_five(sqlite_chat: Chat) -> None:

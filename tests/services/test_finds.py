@@ -36,6 +36,7 @@ from bot.services.refusals_finds import (
 from bot.services.refusals_traits import InheritanceOpen, NoSuchTrait
 from bot.services.relations import link_traits
 from bot.services.sharing import set_privacy
+from bot.services.trait_words import ModelText
 from bot.services.traits import change_trait, define_trait, show_trait
 from bot.services.undo import undo
 from genetics.evidence.programme import Founders, Kept, Stock
@@ -306,7 +307,7 @@ async def test_a_list_is_of_what_is_open_unless_all_is_asked_for(bins: Asking) -
 
 
 async def test_nothing_is_worked_out_from_a_trait_that_is_open(bins: Asking) -> None:
-    await odd(bins)
+    await odd(bins, place="B-3")
     for cross in ("het ember x het ember", "visual ember x wild"):
         with pytest.raises(InheritanceOpen) as refused:
             await odds_of(bins.desk, bins.by(), cross)
@@ -316,6 +317,7 @@ async def test_nothing_is_worked_out_from_a_trait_that_is_open(bins: Asking) -> 
         await link_traits(bins.desk, bins.by(), traits="ember, frost", distance="10 %")
     assert (await odds_of(bins.desk, bins.by(), "het frost x het frost")).target is not None
     await change_trait(bins.desk, bins.by(), name="ember", dominance="", symbol="em")
-    assert (await show_trait(bins.desk, bins.by(), "ember")).model.open
-    await change_trait(bins.desk, bins.by(), name="ember", dominance="recessive")
+    shown_in_one = await change_trait(bins.desk, bins.by(), name="ember", model=ModelText(sex="females only"))
+    assert (shown_in_one.model.open, shown_in_one.contrast) == (True, None)
+    await change_trait(bins.desk, bins.by(), name="ember", dominance="recessive", model=ModelText(sex="both sexes"))
     assert (await odds_of(bins.desk, bins.by(), "het ember x het ember")).target is not None
