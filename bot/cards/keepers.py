@@ -48,8 +48,8 @@ def erase_card() -> Card:
     return Card(
         lead="This takes your words out of this server's book, for good. It cannot be undone.",
         blocks=(
-            "Erased: your name, and the names, notes, origins and counts' wording that you typed.",
-            "Kept, without your name: bins and their codes, numbers, dates, and the names of traits, for others' records are written in them.",
+            "Erased: your name; the names, notes, origins and counts' wording that you typed; and the photos that you filed.",
+            "Kept, without your name: bins and their codes, numbers, dates, what you scored, and the names of traits, for others' records are written in them.",
         ),
         buttons=(Button("Erase my words", verbs.KEEPER_ERASE, "", Weight.MAIN),),
         private=True,
@@ -59,7 +59,7 @@ def erase_card() -> Card:
 def erased_card() -> Card:
     """The reply once a person's words are erased."""
     return Card(
-        lead="Your words are erased from this server's book.",
+        lead="Your words and your photos are erased from this server's book.",
         blocks=("If you use me again, I'll know your name again: the chat sends it with each command.",),
         tone=Tone.GOOD,
         private=True,

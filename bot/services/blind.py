@@ -146,7 +146,7 @@ async def finish_set(desk: Desk, request: Request, number: int) -> BlindStep | B
         if book.repeat is None:
             row, photos, mine = await _standing(book, request, number, through=True)
             if not any(answer.final for answer in mine):
-                if {answer.blind_photo_id for answer in mine} < {photo.id for photo in photos}:
+                if {photo.id for photo in photos} - {answer.blind_photo_id for answer in mine}:
                     return await _step(book, request, number, None)
                 await book.finish_blind([answer.id for answer in mine])
                 await book.log(FINISHED, Subject(SET, row.id))
@@ -214,7 +214,7 @@ async def _step(book: Book, request: Request, number: int, place: int | None, *,
 async def _result(book: Book, request: Request, number: int) -> BlindResult:
     row, photos, mine = await _standing(book, request, number, through=True)
     if not any(answer.final for answer in mine):
-        raise ScoreFirst(row.id, len(photos) - len(mine))
+        raise ScoreFirst(row.id, len({photo.id for photo in photos} - {answer.blind_photo_id for answer in mine}))
     answers = [answer for answer in await book.blind_answers(row.id) if answer.final]
     guide = await book.guide(row.guide_id) if row.guide_id is not None else None
     told = {entry.photo_id: entry.call for entry in (guide.photos if guide is not None else ())}

@@ -6,20 +6,31 @@ import pytest
 
 from bot.cards.observed import observed_card
 from bot.cards.traits import trait_card
+from bot.records import Call
 from bot.services.bins import NewBin, open_bin
-from bot.services.blind import blind_step, open_set
+from bot.services.blind import (
+    BlindResult,
+    BlindStep,
+    answer_photo,
+    blind_result,
+    blind_step,
+    finish_set,
+    open_set,
+)
 from bot.services.blind_errors import scoring_error_of
 from bot.services.broods import NewBrood, log_brood
 from bot.services.evidence import evidence_of
 from bot.services.guides import GuideWords, add_to_guide, show_guide
 from bot.services.observed import observed_of
 from bot.services.pairing_setup import NewPairing, set_up
-from bot.services.refusals import NotYours
-from bot.services.refusals_guides import GuideFull, TooFewToScore
+from bot.services.photos import remove_photo
+from bot.services.refusals import BuiltUpon, ChangedSince, NothingToUndo, NotYours
+from bot.services.refusals_guides import GuideFull, NoSuchSet, ScoreFirst, ThroughAlready, TooFewToScore
 from bot.services.traits import define_trait, show_trait
+from bot.services.undo import undo
 from genetics.agreement import cohen, fleiss
 from genetics.evidence.programme import Misread
-from tests.support.asking import MOSS, Asking
+from tests.support.asking import ELSEWHERE, MOSS, Asking, again
 from tests.support.blind import guided, photos_for, scored_blind
 
 
@@ -138,3 +149,54 @@ async def test_the_evidence_is_weighed_with_the_measured_error(asking: Asking) -
     assert after.programme.misread == Misread(1, 4)
     # It is another question than before, and is not answered from what was weighed then.
     assert after.findings != before.findings
+
+
+async def test_a_photo_that_was_removed_is_not_waited_for_and_what_is_missing_comes_first(asking: Asking) -> None:
+    trait = await ember(asking)
+    photos = await photos_for(asking, trait, 3)
+    number = (await open_set(asking.desk, asking.by(), "ember", "all")).row.id
+    async with asking.desk.records.read(asking.by().server) as book:
+        placed = {photo.place: photo.photo_id for photo in await book.blind_photos(number)}
+    assert set(placed.values()) == set(photos)
+    for place in (1, 2):
+        step = await answer_photo(asking.desk, asking.by(), number, place, Call.SHOWS)
+    assert step.place == 3
+    await remove_photo(asking.desk, asking.by(), str(placed[1]))
+    missing = await finish_set(asking.desk, asking.by(), number)
+    assert isinstance(missing, BlindStep)
+    assert (missing.place, missing.total, missing.answers) == (3, 2, {2: Call.SHOWS})
+    with pytest.raises(ScoreFirst) as left:
+        await blind_result(asking.desk, asking.by(), number)
+    assert left.value.left == 1
+    await answer_photo(asking.desk, asking.by(), number, 3, Call.UNSURE)
+    done = await finish_set(asking.desk, asking.by(), number)
+    assert isinstance(done, BlindResult)
+    assert [(line.place, line.mine) for line in done.lines] == [(2, Call.SHOWS), (3, Call.UNSURE)]
+    assert done.error is None
+    with pytest.raises(NoSuchSet):
+        await finish_set(asking.desk, asking.by(server=ELSEWHERE), number)
+
+
+async def test_an_answer_can_be_undone_until_its_keeper_is_through(asking: Asking) -> None:
+    trait = await ember(asking)
+    await photos_for(asking, trait, 2)
+    number = (await open_set(asking.desk, asking.by(), "ember", "all")).row.id
+    request = asking.by()
+    await answer_photo(asking.desk, request, number, 1, Call.SHOWS)
+    assert (await answer_photo(asking.desk, again(request), number, 1, Call.NOT)).answers == {1: Call.SHOWS}
+    await undo(asking.desk, asking.by(), (await asking.events())[-1].seq)
+    assert (await blind_step(asking.desk, asking.by(), number)).answers == {}
+    for place in (1, 2):
+        await answer_photo(asking.desk, asking.by(), number, place, Call.NOT)
+    answered = (await asking.events())[-1].seq
+    await finish_set(asking.desk, asking.by(), number)
+    with pytest.raises(ChangedSince):
+        await undo(asking.desk, asking.by(), answered)
+    with pytest.raises(NothingToUndo):
+        await undo(asking.desk, asking.by(), answered + 1)
+    with pytest.raises(ThroughAlready):
+        await answer_photo(asking.desk, asking.by(), number, 1, Call.SHOWS)
+    # A set that somebody has answered stays.
+    opened = next(event.seq for event in await asking.events() if event.kind == "blind.opened")
+    with pytest.raises(BuiltUpon):
+        await undo(asking.desk, asking.by(), opened)
