@@ -56,7 +56,14 @@ def said_of_move(move: Move) -> str:
         return f"It does not count for {name} yet: {move.omitted.value}."
     if move.now is None:
         return f"What it says of {name} can't be weighed as the records stand. *Evidence* says why."
-    return moved(name, move.before, move.now)
+    said = moved(name, move.before, move.now)
+    if move.carrier is not None and move.now.leader is not None:
+        hidden = move.carrier
+        said += (
+            f" If it is {CAUSES[move.now.leader]}, {words.plain(hidden.label)} carries it: {share(hidden.if_so)}; "
+            f"allowing for the other explanations: {share(hidden.overall)}."
+        )
+    return said
 
 
 def said_after_undo(trait: TraitRow, noted: Noted) -> str:

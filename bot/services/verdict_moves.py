@@ -8,21 +8,33 @@ from dataclasses import dataclass
 from bot.records import EventRow, ScoringRow, TraitRow
 from bot.services.broods import BroodView
 from bot.services.desk import Desk
-from bot.services.evidence import Weighable, evidence_on, weighable
+from bot.services.evidence import Evidence, Weighable, evidence_on, weighable
 from bot.services.priors import SET as PRIORS_SET
 from bot.services.programme import Omitted
 from bot.services.refusals_evidence import NothingToWeigh, RecordsContradict, TooLong
 from bot.services.request import Request
 from bot.services.verdicts import Noted, Stood, note_verdict
 from bot.workers import AllBusy, WorkerLost
+from genetics import Appearance
+from genetics.evidence.findings import Word
 
 _log = logging.getLogger(__name__)
 
 PATIENCE = 30.0
 """Seconds after which a brood is answered without its verdict."""
 MOST_TRAITS = 2
+_RATHER = 0.5
 _OF_BROODS = frozenset({"brood.logged", "brood.scored"})
 _LATE = (TooLong, WorkerLost, AllBusy, TimeoutError)
+
+
+@dataclass(frozen=True, slots=True)
+class Hidden:
+    """A parent that does not show it: what people call it, and P(carries) under the likeliest explanation and over all."""
+
+    label: str
+    if_so: float
+    overall: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +45,7 @@ class Move:
         before: None if no brood bore on the trait before.
         now: None if the brood is not weighed, for the reason `omitted` if it is known.
         late: it was not worked out in time.
+        carrier: the parent of the brood that most surely carries it unseen, if one rather does than not.
     """
 
     trait: TraitRow
@@ -40,6 +53,7 @@ class Move:
     now: Stood | None = None
     omitted: Omitted | None = None
     late: bool = False
+    carrier: Hidden | None = None
 
 
 async def moves_of(desk: Desk, request: Request, view: BroodView) -> tuple[Move, ...]:
@@ -123,4 +137,22 @@ async def _move(desk: Desk, found: Weighable, trait: TraitRow, latest: ScoringRo
     except RecordsContradict:
         return Move(trait, before)
     omitted = dict(evidence.omitted).get(code)
-    return Move(trait, before, None if omitted is not None else Stood.of(evidence), omitted)
+    if omitted is not None:
+        return Move(trait, before, omitted=omitted)
+    return Move(trait, before, Stood.of(evidence), carrier=_hidden(evidence, latest.brood_id))
+
+
+def _hidden(evidence: Evidence, brood_id: int) -> Hidden | None:
+    """The parent of a brood that most surely carries it unseen; none while nothing more is said than *open*."""
+    programme = evidence.programme
+    if evidence.findings.verdict.word is Word.OPEN or not evidence.findings.leader.cause.inherited:
+        return None
+    pairing = programme.pairing(programme.brood(f"b{brood_id}").pairing)
+    parents = {*pairing.sires, *(dam.group for dam in pairing.dams)}
+    found = [
+        Hidden(evidence.labels[one.group], min(1.0, one.carries), one.overall)
+        for one in evidence.findings.standings
+        if one.group in parents and one.carries >= _RATHER and one.group in evidence.labels
+        if programme.group(one.group).look is Appearance.WILD
+    ]
+    return max(found, key=lambda one: one.overall, default=None)

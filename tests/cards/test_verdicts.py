@@ -8,7 +8,7 @@ import pytest
 from bot.cards.verdicts import CAUSES, history_card, moved, said_after_undo, said_of_move, stood
 from bot.records import Dominance, TraitRow, VerdictRow
 from bot.services.programme import Omitted
-from bot.services.verdict_moves import Move
+from bot.services.verdict_moves import Hidden, Move
 from bot.services.verdicts import History, Noted, Stood
 from genetics.evidence.explanations import Cause
 from genetics.evidence.findings import Word
@@ -27,6 +27,13 @@ def row(number: int, word: str = "supported", leader: str = "recessive") -> Verd
 
 def test_a_brood_that_raised_the_word_is_said_with_what_it_was() -> None:
     assert said_of_move(Move(TRAIT, WAS, NOW_IS)) == "ember is now *supported*: recessive, 96 % (was 88 %)."
+
+
+def test_the_parent_that_carries_it_unseen_is_named() -> None:
+    said = said_of_move(Move(TRAIT, WAS, NOW_IS, carrier=Hidden("Pearl", 1.0, 0.95)))
+    assert said.endswith(
+        "If it is recessive, Pearl carries it: over 99.9 %; allowing for the other explanations: 95 %."
+    )
 
 
 @pytest.mark.parametrize(

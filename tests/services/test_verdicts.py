@@ -71,6 +71,10 @@ async def test_a_brood_moves_the_verdict_from_what_it_was_to_what_the_evidence_s
     assert (move.before, move.now) == (before, after)
     assert after.leader is Cause.RECESSIVE
     assert after.posterior > before.posterior
+    # Young of a parent that shows a recessive carry it, all of them.
+    assert move.carrier is not None
+    assert move.carrier.label == "2 dams of P-2 from B-4"
+    assert move.carrier.if_so > 0.97 > move.carrier.overall
 
 
 async def test_a_look_again_moves_it_from_what_the_earlier_look_said(bred: Asking) -> None:
