@@ -1,6 +1,7 @@
 """How it is said that a bin was split, merged, moved or closed."""
 
 from bot.cards import cautions, counts, verbs, words
+from bot.cards.bin_state import standing
 from bot.cards.bins import REASONS, moved_number
 from bot.cards.card import Button, Card, Tone, Weight
 from bot.records import CloseReason
@@ -20,6 +21,7 @@ def split_card(split: BinSplit) -> Card:
     code = split.target.code
     named = f" ({words.plain(split.target.name)})" if split.target.name else ""
     blocks = [f"It has the same founders, keepers and privacy as {split.source.code}."]
+    blocks += [f"{code}: {standing(split.state)}"] * (not split.state.free)
     if split.left is not None:
         blocks.append(f"That leaves {counts.said(split.left)} in {split.source.code}, worked out from its last count.")
     elif split.moved.number is not None:
@@ -44,6 +46,7 @@ def split_card(split: BinSplit) -> Card:
 def merged_card(merged: BinsMerged) -> Card:
     """The reply to `/bin merge`."""
     blocks = [f"{_name(merged.source)} is closed; both keep their histories."]
+    blocks += [f"{merged.target.code}: {standing(merged.state)}"] * (not merged.state.free)
     if merged.together is not None:
         blocks.append(
             f"That makes {counts.said(merged.together)} in {merged.target.code}, worked out from the last counts."

@@ -44,6 +44,8 @@ _ABOUT: Final[Mapping[Subject, tuple[str, tuple[str, ...]]]] = MappingProxyType(
                 "/bin history bin:{any_bin}",
                 "/photo list of:{any_bin}",
                 "/bin labels bins:{any_bin}",
+                "/bin quarantine bin:{mine} until:45",
+                "/bin temperature bin:{mine} reading:22 C",
             ),
         ),
         Subject.COUNTS: (

@@ -92,6 +92,8 @@ def young_card(view: PairingView) -> Card:
     else:
         lead = f"**{view.code}** has young. Part them by sex by **{words.when(row.separate_by, 'D')}**."
         apart = f"The breeders are to be out by {out}; after that two generations are mixed in the bin."
+    if view.mixed is None:
+        apart += " Before you take any out: any half-white or soft animals? If so wait five days."
     return Card(
         lead=lead,
         blocks=(

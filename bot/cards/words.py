@@ -225,7 +225,7 @@ def temperature(celsius: Fraction, units: str | None = None) -> str:
     >>> temperature(Fraction(22)), temperature(Fraction(22), "metric"), temperature(Fraction(22), "imperial")
     ('22 °C (72 °F)', '22 °C', '72 °F')
     """
-    warm = f"{float(celsius):g} °C"
+    warm = f"{round(float(celsius), 1):g} °C"
     fahrenheit = f"{round(celsius * Fraction(9, 5) + 32)} °F"
     return {None: f"{warm} ({fahrenheit})", METRIC: warm, IMPERIAL: fahrenheit}[units]
 

@@ -82,7 +82,9 @@ SET_UP = Sheet(
 )
 
 
-@pair_group.command(name="setup", description="Put animals together, and write it down before its result is known")
+@pair_group.command(
+    name="setup", description="Put animals together, before the result is known (half-white or soft ones: wait 5 days)"
+)
 @app_commands.describe(
     dams="Like: 2 from B-3, or: 1 visual ember unmated from B-4, or: dams of P-2, or: find 3",
     sires="Like: 1 from B-5, or: 1 visual ember called Rust from B-4",

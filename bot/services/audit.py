@@ -1,10 +1,10 @@
 """What was done in a server, newest first: who, what, when."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.records import Book, EventRow
+from bot.records import Book, EventRow, Privacy
 from bot.services.access import is_steward
 from bot.services.desk import Desk
 from bot.services.finding import any_bin_named
@@ -15,6 +15,7 @@ from bot.services.undo import Undone, undo
 PAGE = 10
 """Changes on a page: what fits a phone screen."""
 _LAST = 2**63 - 1
+_LOOKED_BACK = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,16 +100,32 @@ async def _page(book: Book, *, before: int, bin_id: int | None, keeper: int | No
     seqs = [event.seq for event in events]
     bins = await book.bins_of_events(seqs)
     rows = {row.id: BinLabel(row.code, row.name) for row in await book.bins(open_only=False)}
+    hidden = await _once_private(book, {each for several in bins.values() for each in several} - rows.keys())
     undone = await book.undone(seqs)
     names = {known.id: known.name for known in await book.keepers()}
     return Audit(
-        changes=tuple(_change(event, bins[event.seq], rows, names, event.seq in undone) for event in events),
+        changes=tuple(
+            _change(event, bins[event.seq], rows, names, event.seq in undone)
+            for event in events
+            if event.actor_id == book.reader or hidden.isdisjoint(bins[event.seq])
+        ),
         older=events[-1].seq if len(found) > size else None,
         bin_id=bin_id,
         label=rows.get(bin_id) if bin_id is not None else None,
         keeper_id=keeper,
         keeper_name=names.get(keeper, "") if keeper is not None else None,
     )
+
+
+async def _once_private(book: Book, gone: Collection[int]) -> frozenset[int]:
+    """Those of these bins, which were taken back whole, that were private at any time: the book has no row that says so."""
+    found = set()
+    for bin_id in gone:
+        for event in await book.audit(before=_LAST, limit=_LOOKED_BACK, bin_id=bin_id):
+            images = (*event.before["rows"], *event.after["rows"])
+            if any(image["table"] == "bins" and image.get("privacy") == Privacy.BIN for image in images):
+                found.add(bin_id)
+    return frozenset(found)
 
 
 def _named(event: EventRow, bins: tuple[int, ...]) -> tuple[int, ...]:

@@ -1,6 +1,6 @@
 """Animals that go from bin to bin: splitting one, and merging one into another."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 
 from bot.records import (
@@ -19,6 +19,7 @@ from bot.records import (
 from bot.services.access import require_keeper
 from bot.services.before import question_before
 from bot.services.bin_marks import carry_marks
+from bot.services.bin_state import BinState, bin_state
 from bot.services.count_text import CountRead
 from bot.services.counts import read_for, write_count
 from bot.services.days import zone_of
@@ -37,20 +38,21 @@ BIN = "bin"
 
 @dataclass(frozen=True, slots=True)
 class BinSplit:
-    """A bin that was split: from which, the new one, what went, how many are taken to be left, and the event."""
+    """A bin that was split: from which, the new one, what went, how many are taken to be left, the event, the new one's state."""
 
     source: BinLabel
     target: BinRow
     moved: TransferRow
     left: CountRow | None
     event: int
+    state: BinState = field(default_factory=BinState)
 
 
 @dataclass(frozen=True, slots=True)
 class BinsMerged:
     """A bin that was emptied into another: which, into which, how many went, how many that makes, and the event.
 
-    `ended` is how many care tasks of the emptied bin ended with it.
+    `ended` is how many care tasks of the emptied bin ended with it, `state` that of the other now.
     """
 
     source: BinLabel
@@ -59,6 +61,7 @@ class BinsMerged:
     together: CountRow | None
     ended: int
     event: int
+    state: BinState = field(default_factory=BinState)
 
 
 async def split_bin(
@@ -157,7 +160,7 @@ async def _split(book: Book, event: EventRow) -> BinSplit:
     source = await book.bin(moved.from_bin_id)
     left = await _counted(book, event, moved.from_bin_id)
     label = _label(source) if source is not None else BinLabel(moved.from_code)
-    return BinSplit(label, target, moved, left, event.seq)
+    return BinSplit(label, target, moved, left, event.seq, await bin_state(book, target.id, event.at))
 
 
 async def _transfer(book: Book, event: EventRow, bin_id: int) -> TransferRow | None:
@@ -273,6 +276,7 @@ async def _merged(book: Book, event: EventRow) -> BinsMerged:
         together=await _counted(book, event, target.id),
         ended=ended_by(event),
         event=event.seq,
+        state=await bin_state(book, target.id, event.at),
     )
 
 

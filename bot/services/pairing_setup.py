@@ -161,8 +161,7 @@ async def _choose(
         known = await book.breeders([p.breeders_id for p in earlier if p.role is group.role])
         part = group.pairing_text
     else:
-        # What comes from a bin that is not there for the person is not known to them by name either.
-        seen = [b for b in await book.all_breeders() if b.from_code != ""]
+        seen = await _known_to_reader(book)
         known = tuple(b for b in seen if (b.name or "").casefold() == group.name.casefold() != "")
         known, part = known[-1:], group.name
     if not known:
@@ -172,6 +171,19 @@ async def _choose(
     # Whoever was in a pairing before has met its males.
     before = DamHistory.HAD_MALES if role is BreederRole.DAM else None
     return [_Chosen(role, group.history or before, known=one) for one in known]
+
+
+async def _known_to_reader(book: WriteBook) -> list[BreedersRow]:
+    """Who can be called by name: what comes from, or is paired in, a bin that is not there for the person is not known to them."""
+    seen = {row.id for row in await book.pairings()}
+    places: dict[int, set[int]] = {}
+    for one in await book.all_paired():
+        places.setdefault(one.breeders_id, set()).add(one.pairing_id)
+    return [
+        one
+        for one in await book.all_breeders()
+        if one.from_code != "" and (one.id not in places or not places[one.id].isdisjoint(seen))
+    ]
 
 
 async def _odd(book: WriteBook, group: Odd, role: BreederRole, history: DamHistory | None) -> _Chosen:

@@ -110,3 +110,18 @@ async def test_ones_own_changes_are_offered_and_a_steward_everybodys(asking: Ask
     await undo(asking.desk, asking.by(WREN), 3)
     assert [c.seq for c in await undoable(asking.desk, asking.by(WREN))] == [1]
     assert [c.seq for c in await undoable(asking.desk, asking.by(TAMSIN, steward=True))] == [2, 1]
+
+
+async def test_what_was_done_to_a_private_bin_that_was_taken_back_is_told_to_its_doer_alone(asking: Asking) -> None:
+    opened = await open_bin(asking.desk, asking.by(WREN), NewBin(SPECIES, name="secret"))
+    await set_privacy(asking.desk, asking.by(WREN), bin_text="B-1", private="everything")
+    counted = await log_count(asking.desk, asking.by(WREN), bin_text="B-1", count_text="7")
+    await undo(asking.desk, asking.by(WREN), counted.event)
+    await undo_last(asking.desk, asking.by(WREN))
+    await undo(asking.desk, asking.by(WREN), opened.event or 0)
+    assert (await audit_of(asking.desk, asking.by(TAMSIN, steward=True))).changes == ()
+    own = await audit_of(asking.desk, asking.by(WREN))
+    assert [change.kind for change in own.changes] == [
+        *["undo"] * 3,
+        *("count.logged", "bin.privacy", "bin.opened"),
+    ]

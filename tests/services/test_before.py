@@ -13,7 +13,10 @@ from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.disturbance import Disturbing
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.refusals_bins import Disturb, KeeperNotPicked, LookFirst
+from bot.services.refusals_breeding import BreedersNotRead
 from bot.services.refusals_marks import WaitsForSteward
+from bot.services.sharing import set_privacy
+from bot.services.undo import undo
 from tests.support.asking import MOSS, THURSDAY, WREN, Asking
 
 DAY = timedelta(days=1)
@@ -117,3 +120,18 @@ def test_a_keeper_is_who_was_picked_and_nobody_whose_name_was_typed() -> None:
     ):
         with pytest.raises(KeeperNotPicked):
             picked(name, named, number, bot=False)
+
+
+async def test_who_is_paired_in_a_private_bin_is_not_known_by_name_to_others(bins: Asking) -> None:
+    named = NewPairing(dams="1 from B-1", sires="1 wild called Rust", place="B-2")
+    await set_up(bins.desk, bins.by(after=DAY), named)
+    await open_bin(bins.desk, bins.by(MOSS, after=DAY), NewBin(species="Porcellio scaber", animals="9", holds="wild"))
+    again_named = NewPairing(dams="1 from B-3", sires="Rust")
+    view = await set_up(bins.desk, bins.by(MOSS, after=2 * DAY), again_named)
+    assert [one.breeders.name for one in view.placed] == [None, "Rust"]
+    await undo(bins.desk, bins.by(MOSS, after=2 * DAY), view.event or 0)
+    await set_privacy(bins.desk, bins.by(after=2 * DAY), bin_text="B-2", private="everything")
+    with pytest.raises(BreedersNotRead):
+        await set_up(bins.desk, bins.by(MOSS, after=3 * DAY), again_named)
+    mine = await set_up(bins.desk, bins.by(after=3 * DAY), NewPairing(dams="1 from B-1", sires="Rust"))
+    assert mine.placed[1].breeders.name == "Rust"
