@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from genetics.errors import EvidenceFault, EvidenceRefused
-from genetics.evidence.elimination import Factor, Table, calibrate, planned
+from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned
 from genetics.loci import Where
 
 WIDEST_FAMILY = 3**14
@@ -127,16 +127,14 @@ def family_posterior(
     seen = np.asarray(looks, dtype=float)
     prior = np.asarray(founders, dtype=float)
     dams, sires = np.array(family.dams), np.array(family.sires)
-    size = len(dams)
-    sexes = ~np.array(family.females, dtype=bool) if family.females else np.zeros(size, dtype=bool)
+    sexes = ~np.array(family.females, dtype=bool) if family.females else np.zeros(len(dams), dtype=bool)
     sexes = sexes.astype(np.intp)
     moves = transmission(where, family.homogametic_females)
     young = dams >= 0
-    breeds = np.zeros(size, dtype=bool)
+    breeds = np.zeros(len(dams), dtype=bool)
     breeds[dams[young]] = breeds[sires[young]] = True
-    leaves = np.flatnonzero(young & ~breeds)
-    kept = np.flatnonzero(~young | breeds)
-    number = np.full(size, -1)
+    leaves, kept = np.flatnonzero(young & ~breeds), np.flatnonzero(~young | breeds)
+    number = np.full(len(dams), -1)
     number[kept] = np.arange(len(kept))
 
     start = (prior if prior.ndim == 2 else np.stack([prior, prior]))[sexes] * seen
@@ -148,27 +146,30 @@ def family_posterior(
         for at, one in enumerate(kept.tolist())
     ]
     folded, log_scale, pairs, tables = _folded(leaves, dams, sires, sexes, seen, moves)
-    factors.extend(
-        Factor((int(number[dam]), int(number[sire])), table[..., None])
-        for (dam, sire), table in zip(pairs.tolist(), tables, strict=True)
-    )
-    sizes = (3,) * len(kept)
-    plan = planned(tuple(factor.scope for factor in factors), sizes)
-    if plan.widest > WIDEST_FAMILY:
-        wide = max(plan.scopes, key=len)
-        raise EvidenceRefused(EvidenceFault.TOO_WIDE, str(int(kept[wide[0]])), str(plan.widest))
-    solved = calibrate(factors, sizes, 1, plan=plan)
+    couples = [(int(number[dam]), int(number[sire])) for dam, sire in pairs.tolist()]
+    factors.extend(Factor(couple, table[..., None]) for couple, table in zip(couples, tables, strict=True))
+    solved = _solved(factors, kept)
     log_z = float(solved.log_z[0]) + log_scale
     if not np.isfinite(log_z):
         raise EvidenceRefused(EvidenceFault.IMPOSSIBLE, "family")
-    found = np.empty((size, 3))
+    found = np.empty((len(dams), 3))
     # From the last bucket back, so that each has its parent's belief at hand.
-    for bucket in range(len(plan.order) - 1, -1, -1):
-        found[kept[plan.order[bucket]]] = solved.belief(bucket).reshape(3, -1).sum(axis=1)
+    for bucket in range(len(kept) - 1, -1, -1):
+        found[kept[solved.plan.order[bucket]]] = solved.belief(bucket).reshape(3, -1).sum(axis=1)
     if len(leaves):
-        joint = np.stack([solved.joint((int(number[d]), int(number[s])))[..., 0] for d, s in pairs.tolist()])
+        joint = np.stack([solved.joint(couple)[..., 0] for couple in couples])
         found[leaves] = _unfolded(joint[folded], leaves, sexes, seen, moves)
     return FamilyPosterior(found, log_z)
+
+
+def _solved(factors: list[Factor], kept: NDArray[np.intp]) -> Calibrated:
+    """The breeding animals eliminated. Raises EvidenceRefused (TOO_WIDE) with the member to leave out first."""
+    sizes = (3,) * len(kept)
+    plan = planned(tuple([factor.scope for factor in factors]), sizes)
+    if plan.widest > WIDEST_FAMILY:
+        wide = max(plan.scopes, key=len)
+        raise EvidenceRefused(EvidenceFault.TOO_WIDE, str(int(kept[wide[0]])), str(plan.widest))
+    return calibrate(factors, sizes, 1, plan=plan)
 
 
 def _folded(

@@ -40,7 +40,7 @@ class Heaps:
     def summed(self, cells: Table, rows: int) -> Table:
         """(row, node) sums of (cell, node)."""
         found = np.zeros((rows, cells.shape[-1]))
-        found[self.rows] = np.add.reduceat(cells[self.order], self.first, axis=0)
+        found[self.rows] = np.add.reduceat(cells.take(self.order, axis=0), self.first, axis=0)
         return found
 
 

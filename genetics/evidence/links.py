@@ -5,6 +5,7 @@ Tables are worked out when they are asked for, so that a net that is too wide is
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 
 from genetics.evidence.elimination import Factor, Table
 from genetics.evidence.explanations import Figure
-from genetics.evidence.laws import Heaps, Kind, Law
+from genetics.evidence.laws import Heaps, Kind, Law, heaped
 from genetics.evidence.programme import Dam, Mated
 
 Parent: TypeAlias = tuple[Kind, int | None]
@@ -88,6 +89,22 @@ def stored_figure(dam: Dam) -> Figure | None:
     if dam.mated is Mated.ISOLATED:
         return None
     return Figure.STORED_HAD_MALES if dam.mated is Mated.HAD_MALES else Figure.STORED_UNKNOWN
+
+
+@lru_cache(maxsize=1024)
+def some_cells(
+    law: Law, axes: tuple[int, ...], domains: tuple[tuple[int, ...] | None, ...]
+) -> tuple[tuple[int, ...], NDArray[np.intp], NDArray[np.intp], Heaps]:
+    """The axes that are left, the cells, looks and heaps of a law where its variables have these states only.
+
+    axes: the law's variables, by numbers of their own. domains: for each of them its states; None: all.
+    """
+    left, cells, looks = without_twins(list(axes), law.cells, law.looks)
+    held = [domains[axes.index(axis)] for axis in left]
+    if any(states is not None for states in held):
+        there = np.ix_(*(range(size) if s is None else s for s, size in zip(held, looks.shape, strict=True)))
+        cells, looks = cells[there], looks[there]
+    return tuple(left), cells, looks, law.heaps if looks is law.looks else heaped(looks)
 
 
 def sole(kind: Kind) -> Kind:

@@ -19,13 +19,12 @@ from genetics.evidence.laws import (
     Kind,
     Law,
     compositions,
-    heaped,
     law_of,
     multinomial,
     number_of_compositions,
     shape_of,
 )
-from genetics.evidence.links import BroodPart, Link, Net, Parent, Stands, sole, stored_figure, without_twins
+from genetics.evidence.links import BroodPart, Link, Net, Parent, Stands, sole, some_cells, stored_figure
 from genetics.evidence.programme import (
     UNCOUNTED,
     Brood,
@@ -62,6 +61,7 @@ class _Builder:
         self.setting = setting
         self.programme, self.mode = setting.programme, setting.mode
         self.domains: list[NDArray[np.intp]] = []
+        self.full: list[int] = []
         self.known: list[Link] = []
         self.wholes: dict[str, int] = {}
         self.members: dict[tuple[str, str], int] = {}
@@ -84,6 +84,7 @@ class _Builder:
     def new(self, size: int, domain: NDArray[np.intp] | None = None) -> int:
         """A variable of that many states, or of those among them that are possible."""
         self.domains.append(np.arange(size) if domain is None else domain)
+        self.full.append(size)
         return len(self.domains) - 1
 
     def add(self, scope: tuple[int, ...], seen: Callable[[], Table], bare: Callable[[], Table] | None = None) -> None:
@@ -202,7 +203,7 @@ class _Builder:
             def drawn(part: BroodPart = part) -> Table:
                 one = self.kept_chances(part.law, at, look)
                 values = multinomial(one, members) if members > 1 else one[:, there]
-                return part.table(values[part.cells])
+                return part.table(values.take(part.cells, axis=0))
 
             self.add((*part.scope, variable), drawn)
         return variable
@@ -227,7 +228,7 @@ class _Builder:
             def told(part: BroodPart = part) -> Table:
                 share = self.kept_chances(part.law, SEXES[group.sex], group.look)[:, clean].sum(axis=1)
                 values = np.stack([1 - share**group.number, share**group.number], axis=1)
-                return part.table(values[part.cells])
+                return part.table(values.take(part.cells, axis=0))
 
             self.add((*part.scope, variable), told)
         return variable
@@ -318,12 +319,17 @@ class _Builder:
         axes = [variable for side in parents for _, variable in side if variable is not None]
         for _, variables in stored:
             axes += variables
-        axes, cells, looks = without_twins(axes, law.cells, law.looks)
-        if any(len(self.domains[variable]) < size for variable, size in zip(axes, looks.shape, strict=True)):
-            there = np.ix_(*(self.domains[variable] for variable in axes))
-            cells, looks = cells[there], looks[there]
-        heaps = law.heaps if looks is law.looks else heaped(looks)
-        return BroodPart(chosen, (*scope, *axes), law, cells, looks, heaps)
+        # The same law with the same states is met again and again, under whatever numbers its variables have.
+        own = tuple(axes.index(variable) for variable in axes)
+        states = tuple(
+            None if self.whole_domain(variable) else tuple(self.domains[variable].tolist()) for variable in axes
+        )
+        left, cells, looks, heaps = some_cells(law, own, states)
+        return BroodPart(chosen, (*scope, *(axes[at] for at in left)), law, cells, looks, heaps)
+
+    def whole_domain(self, variable: int) -> bool:
+        """Whether a variable may be in every state."""
+        return len(self.domains[variable]) == self.full[variable]
 
     def and_mean_sperm(self, dam: Dam, fathers: list[list[Parent]]) -> list[list[Parent]]:
         """Under a threshold: stored sperm by its mean share, each young of it by a sire of its own out of the stock."""

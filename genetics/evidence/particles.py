@@ -24,28 +24,32 @@ COMMON = 0.3
 
 
 class Particles:
-    """The worlds as they are after some of the records have been told. Mutable, and used up by one run."""
+    """The worlds as they are after some of the records have been told. Mutable, and used up by its runs.
 
-    def __init__(self, setting: Setting, log_weights: Table, number: int, rng: np.random.Generator) -> None:
-        self.setting, self.mode, self.rng, self.number = setting, setting.mode, rng, number
+    `runs` runs of `size` particles each lie one after the other; what is drawn for one does not depend on another.
+    """
+
+    def __init__(self, setting: Setting, log_weights: Table, size: int, runs: int, rng: np.random.Generator) -> None:
+        self.setting, self.mode, self.rng, self.number = setting, setting.mode, rng, runs * size
         states = setting.mode.states
         # (dam and sire, sex and young): one product of two tables does for all particles.
         self.moves = setting.mode.moves.transpose(1, 2, 0, 3).reshape(states * states, 2 * states)
         chances = np.exp(log_weights - log_weights.max())
-        self.nodes: Whole = rng.choice(len(chances), size=number, p=chances / chances.sum())
+        self.nodes: Whole = rng.choice(len(chances), size=self.number, p=chances / chances.sum())
         ancestors = setting.programme.of_found().groups
         self.stem = {group.name for group in ancestors if isinstance(group, Founders) and not group.odd}
         self.animals: dict[str, Whole] = {}
         self.stored: dict[tuple[str, str], Whole] = {}
         self.young: dict[str, Table] = {}
         self.told: dict[str, Table] = {}
-        self.spoken: Table = np.zeros(number)
-        self.total = 0.0
+        self.spoken: Table = np.zeros(self.number)
+        self.totals: Table = np.zeros(runs)
 
     def weights(self) -> Table:
-        """(particle,) weights since they were last drawn anew; they sum to 1."""
-        weights = np.exp(self.spoken - self.spoken.max())
-        return np.asarray(weights / weights.sum())
+        """(run, particle) weights since they were last drawn anew; they sum to 1 in each run."""
+        spoken = self.spoken.reshape(len(self.totals), -1)
+        weights = np.exp(spoken - spoken.max(axis=1, keepdims=True))
+        return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
     def take(self, chosen: Whole) -> None:
         """Keep these particles, some of them several times."""

@@ -30,13 +30,13 @@ class Rated:
     row: Explanation
 
 
-def log_beta_binomial(shown: int, scored: int, first: Table, second: Table) -> Table:
-    """log P of one order of so many showing among the scored: no binomial coefficient. Shapes of the Beta > 0."""
+def log_beta_binomial(shown: int, scored: int, held: "_Held") -> Table:
+    """log P of one order of so many showing among the scored: no binomial coefficient."""
     from scipy.special import gammaln  # noqa: PLC0415 - loaded with the weighing only
 
-    both = first + second
-    found = gammaln(first + shown) - gammaln(first) + gammaln(second + scored - shown) - gammaln(second)
-    return np.asarray(found - gammaln(both + scored) + gammaln(both))
+    found = gammaln(held.first + shown) + gammaln(held.second + (scored - shown))
+    # The two shapes sum to one figure for each node, whatever the point.
+    return np.asarray(found - gammaln(held.both + scored)[:, None] + held.constant)
 
 
 def rated(row: Explanation, programme: Programme, silent: frozenset[str] = frozenset()) -> Rated:
@@ -89,11 +89,16 @@ class _AllOf:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Held:
-    """(node, point) shapes of the broods' Betas, and log weights of a bin's points."""
+    """(node, point) shapes of the broods' Betas, and log weights of a bin's points; (node,) the sum of the shapes.
+
+    constant: (node, point) log of 1 / B(first, second).
+    """
 
     first: Table
     second: Table
     log_points: Table
+    both: Table
+    constant: Table
 
 
 def _log_looks(programme: Programme, rates: Table) -> Table:
@@ -106,10 +111,12 @@ def _log_looks(programme: Programme, rates: Table) -> Table:
 
 def _grid(row: Explanation, young: int) -> tuple[Table, Table, _Held]:
     """(node,) prior weights and mean rates, and the shapes."""
+    from scipy.special import gammaln  # noqa: PLC0415 - loaded with the weighing only
+
     points = 16
     while points <= young / 2 and points < MOST_POINTS:
         points *= 2
-    weights, rates, first, second, logs = [], [], [], [], []
+    weights, rates, sums, first, second, logs = [], [], [], [], [], []
     spreads = row.grids[Figure.BROOD_SPREAD]
     bins = row.grids.get(Figure.BIN_SPREAD)
     for rate, rate_weight in _pairs(row.grids[Figure.RATE]):
@@ -123,10 +130,13 @@ def _grid(row: Explanation, young: int) -> tuple[Table, Table, _Held]:
             for spread, spread_weight in _pairs(spreads):
                 weights.append(rate_weight * width_weight * spread_weight)
                 rates.append(min(max(rate, 1e-12), 1 - 1e-12))
-                first.append(_padded(nodes * spread, points, 1.0))
-                second.append(_padded((1 - nodes) * spread, points, 1.0))
+                sums.append(spread)
+                first.append(_padded(nodes * spread, points, spread / 2))
+                second.append(_padded((1 - nodes) * spread, points, spread / 2))
                 logs.append(_padded(np.log(point_weights), points, -np.inf))
-    return np.array(weights), np.array(rates), _Held(np.array(first), np.array(second), np.array(logs))
+    one, two, both = np.array(first), np.array(second), np.array(sums)
+    constant = gammaln(both)[:, None] - gammaln(one) - gammaln(two)
+    return np.array(weights), np.array(rates), _Held(one, two, np.array(logs), both, constant)
 
 
 def _padded(table: Table, size: int, filling: float) -> Table:
@@ -138,10 +148,10 @@ def _pairs(grid: Grid) -> list[tuple[float, float]]:
 
 
 def _tables(brood: Brood, held: _Held) -> tuple[Table, Table | None]:
-    seen = log_beta_binomial(brood.shown, brood.scored, held.first, held.second)
+    seen = log_beta_binomial(brood.shown, brood.scored, held)
     if not brood.found:
         return seen, None
-    none = log_beta_binomial(0, brood.scored, held.first, held.second)
+    none = log_beta_binomial(0, brood.scored, held)
     return seen, np.log(-np.expm1(np.minimum(none, -1e-300)))
 
 
@@ -184,7 +194,7 @@ def _predictive(
     joint = weight + (elsewhere - _log_sum_points(found))[:, None]
     n = brood.scored
     coefficients = gammaln(n + 1) - gammaln(np.arange(n + 1) + 1) - gammaln(n - np.arange(n + 1) + 1)
-    logs = [_log_sum(joint + log_beta_binomial(k, n, held.first, held.second)) for k in range(n + 1)]
+    logs = [_log_sum(joint + log_beta_binomial(k, n, held)) for k in range(n + 1)]
     chances = np.exp(np.array(logs) - max(logs) + coefficients)
     if brood.found:
         chances[0] = 0.0

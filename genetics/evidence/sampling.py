@@ -1,6 +1,6 @@
 """Programmes too wide for the exact sum: seeded Monte Carlo, its standard error shown; beyond that, a refusal.
 
-Several runs of particles, each with a seed of its own, estimate P(records | explanation) without bias; their scatter is
+Several runs of particles, side by side and drawn anew each by itself, estimate P(records | explanation) without bias; their scatter is
 the standard error. That found broods turn up is conditioned on exactly, over their ancestors alone.
 """
 
@@ -14,7 +14,7 @@ from genetics.evidence.elimination import Table
 from genetics.evidence.explanations import Cause
 from genetics.evidence.founding import SEXES, Setting, founder_tables, odd_groups
 from genetics.evidence.laws import Law, heaped
-from genetics.evidence.particles import Particles, Whole
+from genetics.evidence.particles import Particles
 from genetics.evidence.programme import Brood, Founders, Group, Kept, Programme
 from genetics.evidence.sums import Cavity, Weighed, turned_up
 from genetics.evidence.telling import STRATA, log_anything
@@ -40,26 +40,24 @@ def sampled(setting: Setting, log_weights: Table, *, most: int, particles: int, 
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest, str(sum(members.values())))
     given, given_without = turned_up(setting, most)
     start = _given(log_weights, given)
-    log, weights, runs = _runs(setting, start, particles, seed)
-    if not np.isfinite(log):
+    log, weights, held = _runs(setting, start, particles, seed)
+    if held is None or not np.isfinite(log):
         if _never(setting, start):
             return _impossible(setting, len(log_weights)), 0.0
         # That no particle came through does not mean that none can.
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest, "inf")
-    logs = np.array([one.total for one in runs])
-    scaled = np.exp(logs - logs.max())
     # Runs that came to nothing count as estimates of 0.
-    scaled = np.concatenate([scaled, np.zeros(RUNS - len(scaled))])
+    scaled = np.exp(held.totals - held.totals.max())
     error = float(scaled.std(ddof=1) / scaled.mean() / RUNS**0.5)
     if error > WORST:
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest, f"{error:.2f}")
-    weighed = _summary(setting, runs, weights, log, log_weights)
+    weighed = _summary(setting, held, weights, log, log_weights)
     dropped = dict(weighed.dropped)
     # A found brood rules worlds out, so that it cannot be divided out of those that are left: it is run without.
     for name, without in given_without.items():
         untold = replace(setting, silent=setting.silent | {name})
-        left, held, others = _runs(untold, _given(log_weights, without), particles, seed)
-        dropped[name] = _at_nodes(others, held, left, log_weights)
+        left, shares, others = _runs(untold, _given(log_weights, without), particles, seed)
+        dropped[name] = _at_nodes(others, shares, left, log_weights)
     return replace(weighed, dropped=dropped), error
 
 
@@ -81,20 +79,18 @@ def _impossible(setting: Setting, size: int) -> Weighed:
     return Weighed(nothing, dropped, groups, lambda _: ())
 
 
-def _runs(setting: Setting, start: Table, particles: int, seed: int) -> tuple[float, Table, list[Particles]]:
-    """Log of the mean estimate, the weights of all particles (sum 1), and the runs that came to something."""
-    runs = []
-    if np.isfinite(start.max()):
-        steps = tuple(_steps(setting.programme))
-        rngs = [np.random.default_rng([seed, run]) for run in range(RUNS)]
-        every = [_run(setting, steps, Particles(setting, start, particles, rng), start) for rng in rngs]
-        runs = [one for one in every if np.isfinite(one.total)]
-    if not runs:
-        return -np.inf, np.ones(0), []
-    logs = np.array([one.total for one in runs])
-    shares = np.exp(logs - logs.max())
-    weights = np.concatenate([one.weights() * share for one, share in zip(runs, shares / shares.sum(), strict=True)])
-    return float(logs.max() + np.log(shares.sum() / RUNS)), weights, runs
+def _runs(setting: Setting, start: Table, particles: int, seed: int) -> tuple[float, Table, Particles | None]:
+    """Log of the mean estimate, the weights of all particles (sum 1), and the particles; None: nothing came through."""
+    if not np.isfinite(start.max()):
+        return -np.inf, np.ones(0), None
+    held = Particles(setting, start, particles, RUNS, np.random.default_rng([seed, RUNS]))
+    _run(setting, held, start)
+    top = held.totals.max()
+    if not np.isfinite(top):
+        return -np.inf, np.ones(0), None
+    shares = np.exp(held.totals - top)
+    weights = held.weights() * (shares / shares.sum())[:, None]
+    return float(top + np.log(shares.sum() / RUNS)), weights.reshape(-1), held
 
 
 def _steps(programme: Programme) -> Iterator[Group | Brood]:
@@ -118,13 +114,13 @@ def _uncles(programme: Programme, brood: Brood) -> set[str]:
     return {name for dam in dams for name in programme.parents_of(dam)}
 
 
-def _run(setting: Setting, steps: tuple[Group | Brood, ...], held: Particles, start: Table) -> Particles:
-    """One run; `total` becomes the log of its estimate."""
+def _run(setting: Setting, held: Particles, start: Table) -> None:
+    """All runs, side by side; `totals` become the logs of their estimates."""
     top = start.max()
-    held.total = float(top + np.log(np.exp(start - top).sum()))
+    held.totals += float(top + np.log(np.exp(start - top).sum()))
     both = setting.mode.cause is Cause.EITHER_LOCUS and not setting.given
     odd = {group.name for group in odd_groups(setting.programme)}
-    for step in steps:
+    for step in _steps(setting.programme):
         if isinstance(step, Brood):
             held.breed(step)
             if step.scored and step.name not in setting.silent:
@@ -136,26 +132,34 @@ def _run(setting: Setting, steps: tuple[Group | Brood, ...], held: Particles, st
             if both and not odd:
                 held.show_both_loci()
                 both = False
-        held.total += _renewed(held)
-        if not np.isfinite(held.total):
-            return held
-    held.total += float(held.spoken.max() + np.log(np.exp(held.spoken - held.spoken.max()).mean()))
-    return held
+        _renew(held)
+        if not np.isfinite(held.totals).any():
+            return
+    held.totals += np.log(np.exp(held.spoken).reshape(RUNS, -1).mean(axis=1))
 
 
-def _renewed(held: Particles) -> float:
-    """Draw the particles anew where few of them carry the weight; the log of the mean weight that is thereby settled."""
-    top = held.spoken.max()
-    if not np.isfinite(top):
-        return -np.inf
-    weights = np.exp(held.spoken - top)
-    if weights.sum() ** 2 > held.number / 2 * (weights**2).sum():
-        return 0.0
-    steps = (np.arange(held.number) + held.rng.random()) / held.number
-    chosen = np.searchsorted(np.cumsum(weights / weights.sum()), steps)
-    held.take(np.minimum(chosen, held.number - 1))
-    held.spoken = np.zeros(held.number)
-    return float(top + np.log(weights.mean()))
+def _renew(held: Particles) -> None:
+    """Settle each run's largest weight in its total, and draw those runs anew in which few particles carry the weight."""
+    spoken = held.spoken.reshape(RUNS, -1)
+    top = spoken.max(axis=1)
+    # A run in which nothing is possible stays at nothing, and its particles go on without weight of their own.
+    held.totals += top
+    spoken = np.where(np.isfinite(top)[:, None], spoken - np.where(np.isfinite(top), top, 0.0)[:, None], 0.0)
+    weights = np.exp(spoken)
+    size = spoken.shape[1]
+    poor = np.flatnonzero(weights.sum(axis=1) ** 2 <= size / 2 * (weights**2).sum(axis=1))
+    held.spoken = spoken.reshape(-1)
+    if not len(poor):
+        return
+    chosen = np.arange(held.number).reshape(RUNS, -1)
+    for run in poor:
+        steps = (np.arange(size) + held.rng.random()) / size
+        drawn = np.searchsorted(np.cumsum(weights[run] / weights[run].sum()), steps)
+        chosen[run] = run * size + np.minimum(drawn, size - 1)
+    held.totals[poor] += np.log(weights[poor].mean(axis=1))
+    spoken[poor] = 0.0
+    held.take(chosen.reshape(-1))
+    held.spoken = spoken.reshape(-1)
 
 
 def _expressed(young: Table, setting: Setting) -> Table:
@@ -192,23 +196,19 @@ def _log_seen(held: Particles, brood: Brood) -> Table:
         return np.where(np.isneginf(log), -np.inf, log + np.log1p(-np.exp(np.minimum(gap, 0.0))))
 
 
-def _at_nodes(runs: list[Particles], weights: Table, log_evidence: float, log_weights: Table) -> Table:
+def _at_nodes(held: Particles | None, weights: Table, log_evidence: float, log_weights: Table) -> Table:
     """(node,) log evidence such that with the nodes' prior weights it comes to the particles' posterior of the nodes."""
-    if not runs:
+    if held is None:
         return np.full(len(log_weights), -np.inf)
-    nodes = np.concatenate([run.nodes for run in runs])
     with np.errstate(divide="ignore"):
         return np.asarray(
-            log_evidence + np.log(np.bincount(nodes, weights=weights, minlength=len(log_weights))) - log_weights
+            log_evidence + np.log(np.bincount(held.nodes, weights=weights, minlength=len(log_weights))) - log_weights
         )
 
 
-def _summary(
-    setting: Setting, runs: list[Particles], weights: Table, log_evidence: float, log_weights: Table
-) -> Weighed:
+def _summary(setting: Setting, held: Particles, weights: Table, log_evidence: float, log_weights: Table) -> Weighed:
     """The particles' weights as tables over nodes."""
-    nodes = np.concatenate([run.nodes for run in runs])
-    log = _at_nodes(runs, weights, log_evidence, log_weights)
+    log = _at_nodes(held, weights, log_evidence, log_weights)
     dropped: dict[str, Table] = {}
     lefts: dict[str, Table] = {}
     for brood in setting.programme.broods:
@@ -216,47 +216,43 @@ def _summary(
             dropped[brood.name] = log
             continue
         raw = np.where(weights > 0, np.log(np.maximum(weights, 1e-300)), -np.inf)
-        told = np.concatenate([run.told[brood.name] for run in runs])
+        told = held.told[brood.name]
         raw = np.where(weights > 0, raw - np.where(weights > 0, told, 0.0), -np.inf)
         left = np.exp(raw - raw.max())
         mean = log_evidence + float(raw.max() + np.log(left.sum()))
         left = left / left.sum()
-        dropped[brood.name] = _at_nodes(runs, left, mean, log_weights)
+        dropped[brood.name] = _at_nodes(held, left, mean, log_weights)
         lefts[brood.name] = left
-    groups = {g.name: _group(setting, g, runs, weights, nodes, len(log_weights)) for g in setting.programme.groups}
+    groups = {g.name: _group(setting, g, held, weights, len(log_weights)) for g in setting.programme.groups}
 
     def cavity(name: str) -> Cavity:
-        return (_cavity(setting, runs, setting.programme.brood(name), lefts[name], nodes, len(log_weights)),)
+        return (_cavity(setting, held, name, lefts[name], len(log_weights)),)
 
     return Weighed(log, dropped, groups, cavity)
 
 
-def _cavity(
-    setting: Setting, runs: list[Particles], brood: Brood, weights: Table, nodes: Whole, size: int
-) -> tuple[Law, Table]:
-    young = np.concatenate([run.young[brood.name] for run in runs])
+def _cavity(setting: Setting, held: Particles, name: str, weights: Table, size: int) -> tuple[Law, Table]:
+    young = held.young[name]
     expressed = _expressed(young, setting)
     keys, first, row = np.unique(
         np.round(expressed.reshape(len(expressed), -1), 9), axis=0, return_index=True, return_inverse=True
     )
     table = np.zeros((len(keys), size))
-    np.add.at(table, (row.reshape(-1), nodes), weights)
+    np.add.at(table, (row.reshape(-1), held.nodes), weights)
     total = table.sum(axis=0)
     row = row.reshape(-1)
     return Law(young[first], row, expressed[first], row, heaped(row)), table / np.where(total > 0, total, 1.0)
 
 
-def _group(
-    setting: Setting, group: Group, runs: list[Particles], weights: Table, nodes: Whole, size: int
-) -> tuple[Table, Table]:
+def _group(setting: Setting, group: Group, held: Particles, weights: Table, size: int) -> tuple[Table, Table]:
     """(genotype, node) of a random member, and (node,) P(any carries); an uncounted stock keeps what it was."""
     mode = setting.mode
     carries = np.array(mode.copies) > 0
-    if group.number is None or group.name not in runs[0].animals:
+    if group.number is None or group.name not in held.animals:
         table = setting.stock(group.stock)[SEXES[group.sex]] if isinstance(group, Founders) else None
         table = np.broadcast_to(table if table is not None else np.ones((mode.states, 1)), (mode.states, size))
         return table, table[carries].sum(axis=0)
-    animals = np.concatenate([run.animals[group.name] for run in runs], axis=1)
+    animals, nodes = held.animals[group.name], held.nodes
     total = np.bincount(nodes, weights=weights, minlength=size)
     total = np.where(total > 0, total, 1.0)
     table = np.zeros((mode.states, size))

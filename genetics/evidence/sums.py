@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from genetics.errors import EvidenceFault, EvidenceRefused
 from genetics.evidence.elimination import Calibrated, Factor, Table, calibrate, planned
-from genetics.evidence.founding import Setting
+from genetics.evidence.founding import Setting, founder_tables, odd_groups
 from genetics.evidence.laws import Law, compositions, number_of_compositions
 from genetics.evidence.links import BroodPart, Net, Stands
 from genetics.evidence.net import net_of
@@ -103,8 +103,11 @@ def weigh(setting: Setting, *, most: int, cells: int) -> Weighed:
 
 def begin(setting: Setting, *, most: int, cells: int) -> Begun:
     """The evidence of one mode. Raises EvidenceRefused (TOO_WIDE) as `weigh` does."""
+    nodes = setting.scoring.seen.shape[-1]
+    if not all(founder_tables(setting, group)[0].any() for group in odd_groups(setting.programme)):
+        return _never(setting, np.full(nodes, -np.inf))
     net = net_of(setting)
-    wide, nodes = widest(net), setting.scoring.seen.shape[-1]
+    wide = widest(net)
     if wide * nodes > most:
         biggest = max(setting.programme.groups, key=lambda group: group.number or 0)
         raise EvidenceRefused(EvidenceFault.TOO_WIDE, biggest.name, str(wide))
@@ -126,6 +129,12 @@ def begin(setting: Setting, *, most: int, cells: int) -> Begun:
         given_without,
         None,
     )
+
+
+def _never(setting: Setting, nothing: Table) -> Begun:
+    """A mode under which an odd founder cannot show, as a son where only daughters do."""
+    without = {brood.name: nothing for brood in setting.programme.broods}
+    return Begun(setting, nothing, without, without, np.zeros(len(nothing)), {}, None)
 
 
 def finish(begun: Begun, where: Where, *, cells: int) -> Weighed:

@@ -98,7 +98,7 @@ class Told:
     def factors(self) -> list[Factor]:
         """The likelihood of each cell of each part."""
         return [
-            Factor(part.scope, part.table(value[part.looks]))
+            Factor(part.scope, part.table(value.take(part.looks, axis=0)))
             for part, value in zip(self.parts, self.values, strict=True)
         ]
 

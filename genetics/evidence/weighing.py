@@ -24,8 +24,8 @@ WEAK = (1.0, 4.0)
 """Beta prior of the share of showing young that are partial, under all but the incompletely dominant (judgement)."""
 
 
-MATTERS = 0.01
-"""A sampled explanation with more than this of the posterior is sampled again, four times as thoroughly."""
+MATTERS = 0.002
+"""A sampled explanation whose posterior has a larger standard error than this is sampled again, four times as thoroughly."""
 
 
 SAID = 0.01
@@ -72,7 +72,7 @@ def weigh(programme: Programme, table: Sequence[Explanation] | None = None) -> F
     said = verdict(programme, shares, says, fit, {})
     if said.word is Word.ESTABLISHED:
         # What would cost as much again for each bin is asked only where the word hangs on it.
-        bins = {name: _without_bin(begun, programme, name, leader.row.cause) for name in bins_of(programme)}
+        bins = {name: _without_bin(begun, programme, name, leader.row.cause, says) for name in bins_of(programme)}
         said = verdict(programme, shares, says, fit, bins)
     return Findings(
         shares=shares,
@@ -106,7 +106,7 @@ def _closer(begun: Sequence[RowBegun]) -> list[RowBegun]:
     logs = np.array([one.log_evidence for one in begun])
     shares = _posterior(logs, np.array([one.row.prior for one in begun])) if np.isfinite(logs).any() else logs
     return [
-        row_begun(one.row, one.programme, MANY) if one.error > 0 and share > MATTERS else one
+        row_begun(one.row, one.programme, MANY) if one.error * share * (1 - share) > MATTERS else one
         for one, share in zip(begun, shares, strict=True)
     ]
 
@@ -135,9 +135,13 @@ def _factor(logs: Table, order: Sequence[int]) -> float:
     return math.exp(gap) if gap < 700 else math.inf
 
 
-def _without_bin(begun: Sequence[RowBegun], programme: Programme, name: str, leader: Cause) -> float:
+def _without_bin(
+    begun: Sequence[RowBegun], programme: Programme, name: str, leader: Cause, says: Sequence[BroodSays]
+) -> float:
     """The leader's posterior without the young of one bin; NaN where that cannot be weighed."""
-    silent = frozenset(brood.name for brood in programme.broods if brood.bin == name)
+    silent = frozenset(brood.name for brood in programme.broods if brood.bin == name and brood.scored)
+    if len(silent) == 1:
+        return next(one.dropped for one in says if one.brood in silent)
     try:
         left = [row_begun(one.row, programme, silent=silent) for one in begun]
     except EvidenceRefused:
