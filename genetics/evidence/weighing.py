@@ -104,7 +104,8 @@ def _left_out(rows: Sequence[Explanation], programme: Programme) -> dict[Cause, 
 def _closer(begun: Sequence[RowBegun]) -> list[RowBegun]:
     """The rows, those sampled with few particles done again with many where they may matter."""
     logs = np.array([one.log_evidence for one in begun])
-    shares = _posterior(logs, np.array([one.row.prior for one in begun])) if np.isfinite(logs).any() else logs
+    priors = np.array([one.row.prior for one in begun])
+    shares = _posterior(logs, priors) if np.isfinite(logs).any() else np.zeros(len(begun))
     return [
         row_begun(one.row, one.programme, MANY) if one.error * share * (1 - share) > MATTERS else one
         for one, share in zip(begun, shares, strict=True)

@@ -126,21 +126,25 @@ class Born:
 def log_evidence(programme: Programme, world: World) -> float:
     """log P(all scored young, in one order, and all looks | the odd and the found are what they are)."""
     every = total(programme, world, found_only=False)
-    return math.log(every / total(programme, world, found_only=True))
+    # Where nothing was found nothing is conditioned on: founders and young are distributions, and sum to 1.
+    given = total(programme, world, found_only=True) if any(brood.found for brood in programme.broods) else 1.0
+    return math.log(every / given)
 
 
 def total(programme: Programme, world: World, *, found_only: bool) -> float:
     return sum(weight for weight, _ in ways(programme, world, found_only=found_only))
 
 
-def posterior(programme: Programme, world: World, group: str) -> float:
-    """P(a random member of the group carries the allele | records)."""
-    number = programme.group(group).number or 1
-    both = [
-        (weight, sum(any(1 in locus for locus in genes[group, i]) for i in range(number)) / number)
-        for weight, genes in ways(programme, world, found_only=False)
-    ]
-    return sum(weight * share for weight, share in both) / sum(weight for weight, _ in both)
+def posteriors(programme: Programme, world: World) -> dict[str, float]:
+    """For each counted group P(a random member carries the allele | records)."""
+    numbers = {group.name: group.number for group in programme.groups if group.number is not None}
+    whole, carried = 0.0, dict.fromkeys(numbers, 0.0)
+    for weight, genes in ways(programme, world, found_only=False):
+        whole += weight
+        for name, number in numbers.items():
+            carriers = sum(any(1 in locus for locus in genes[name, i]) for i in range(number))
+            carried[name] += weight * carriers / number
+    return {name: weight / whole for name, weight in carried.items()}
 
 
 def ways(programme: Programme, world: World, *, found_only: bool) -> Iterator[tuple[float, Genes]]:

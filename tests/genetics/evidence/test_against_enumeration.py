@@ -10,7 +10,7 @@ from genetics.evidence.rows import row_weighed
 from genetics.evidence.weighing import weigh
 from tests.support import evidence_reference
 from tests.support.evidence_cases import FULL, PROGRAMMES, WILD, WORLDS, F, M, daughters_only, row_of, seen
-from tests.support.evidence_reference import World, log_evidence, posterior
+from tests.support.evidence_reference import World, log_evidence, posteriors
 
 
 def mode_log(cause: Cause, programme: Programme, world: World) -> float:
@@ -52,10 +52,8 @@ def test_a_trait_of_one_sex_against_enumeration() -> None:
 def test_what_animals_and_bins_carry_is_that_of_plain_enumeration(name: str) -> None:
     programme, world = PROGRAMMES[name](), WORLDS[Cause.RECESSIVE]
     findings = weigh(programme, (row_of(Cause.RECESSIVE, world),))
-    for standing in findings.standings:
-        if programme.group(standing.group).number is not None:
-            expected = posterior(programme, world, standing.group)
-            assert standing.carries == pytest.approx(expected, abs=1e-9), standing.group
+    carries = {one.group: one.carries for one in findings.standings if programme.group(one.group).number is not None}
+    assert carries == pytest.approx(posteriors(programme, world), abs=1e-9)
 
 
 @pytest.mark.parametrize("name", PROGRAMMES)
