@@ -8,8 +8,9 @@
     looks   = wild | "wild-looking" | ["not"] "visual" | [state] name {[join] [state] name}       the rest looks wild
     list    = bin | wild | item {[join] item}
     join    = "," | ";" | "and" | "&"
-    item    = state name | name | genes
+    item    = state name | name | name "carrier" | genes
     state   = "visual" | "homozygous" | "super" | ["100%"] "het" | figure ["possible"] "het"    ("for" may follow)
+            | "carrier" ["of"] | "carries" | "carrying"                     another word for "het"
     figure  = number "%" | number "/" number | decimal
     wild    = "wild" ["type"] | "normal" | "+"
     genes   = alleles "/" alleles ["(" figure ")" ["or" "+/+"]]            homologues; a space parts linked loci

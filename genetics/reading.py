@@ -120,6 +120,9 @@ class AnimalReader:
         state = _STATE_OF.get(token.word)
         if state is not None:
             return self._named(index, index + 1, high, state)
+        if token.word in words.CARRIER | words.CARRIES and self.name(index, high) is None:
+            # "Carrier of ember"; a trait may have such a word in its name.
+            return self._named(index, index + (2 if self.word(index + 1, high) == "of" else 1), high, State.HET)
         figure = read_figure(self.text, self.tokens, index, high)
         if figure is not None:
             return self._possible(index, high, figure)
@@ -170,6 +173,8 @@ class AnimalReader:
         if named is None:
             return None
         trait, after = named
+        if self.word(after, high) in words.CARRIER:
+            return self._stated(index, after + 1, trait, State.HET), after + 1
         if may_be_het:
             end = self.end(after)
             shown = "visual" if trait.dominance is Dominance.RECESSIVE else "homozygous"

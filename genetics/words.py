@@ -9,6 +9,8 @@ from typing import NamedTuple
 WILD_ALLELE = "+"
 
 HET = frozenset({"het", "hets", "hetero", "heterozygous"})
+CARRIER = frozenset({"carrier", "carriers"})
+CARRIES = frozenset({"carries", "carrying"})
 VISUAL = frozenset({"visual", "visuals", "vis"})
 HOMOZYGOUS = frozenset({"homozygous", "hom"})
 SUPER = frozenset({"super"})

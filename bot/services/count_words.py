@@ -59,7 +59,7 @@ MEANINGS: Mapping[Doubt, tuple[AnimalClass, AnimalClass]] = {
 
 
 STAGES = {
-    **dict.fromkeys(("adult", "adults", "ad", "ads", "mature", "grown"), Stage.ADULT),
+    **dict.fromkeys(("adult", "adults", "ad", "ads", "mature", "grown", "big", "large"), Stage.ADULT),
     **dict.fromkeys(("juvenile", "juveniles", "juv", "juvs", "juvie", "juvies", "juvy", "j"), Stage.JUVENILE),
     **dict.fromkeys(
         ("manca", "mancae", "mancas", "manc", "mancs", "mancea", "mancaes", "newborn", "newborns"), Stage.MANCA

@@ -313,7 +313,7 @@ class Figures:
         if self.take("half", "a", "dozen") or self.take("half", "dozen"):
             return 6, True
         if self.take("couple", "of") or self.take("couple"):
-            return (24, True) if self._take_any([(word,) for word in _DOZEN]) else (2, True)
+            return (self._multiplied(Fraction(2), None)[0], True)
         spelt = self._spelt()
         if spelt is None and article and self._on_round_word():
             spelt = 1
