@@ -1,5 +1,7 @@
 """How scoring guides are shown, photos asked about blind, and what keepers agree on."""
 
+from collections.abc import Mapping
+
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Picture, Tone, Weight
 from bot.cards.photos import ENDING, picture_of
@@ -79,9 +81,9 @@ def step_card(step: BlindStep) -> Card:
     """One photo to be scored, or the last look at one's own answers."""
     name, number = words.plain(step.row.trait_name, 60), step.row.id
     if step.place is None:
-        counts = [f"{sum(call is each for call in step.answers.values())} {_SAID[each].lower()}" for each in Call]
+        counts = {each: sum(call is each for call in step.answers.values()) for each in Call}
         return Card(
-            lead=f"You have answered all {step.total}: {words.listed(counts)}.",
+            lead=f"You have answered all {step.total}: {_tally(counts)}.",
             blocks=(
                 "*Finish* shows what the others said; from then on your answers stand. A number goes back to a photo.",
             ),
@@ -115,6 +117,10 @@ def step_card(step: BlindStep) -> Card:
     )
 
 
+def _tally(said: Mapping[Call, int]) -> str:
+    return ", ".join(f"{_SAID[call].lower()} {n}" for call, n in said.items() if n)
+
+
 def _media(body: bytes) -> Media:
     return Media.PNG if body.startswith(b"\x89PNG") else Media.JPEG
 
@@ -129,7 +135,7 @@ def result_card(result: BlindResult) -> Card:
         lead, more = f"**{name}, scored blind:** {agreement_said(result.error)}", (error_said(result.error),)
     lines = []
     for line in result.lines:
-        said = words.listed(f"{n} {_SAID[call].lower()}" for call, n in line.said.items() if n)
+        said = _tally(line.said)
         mine = f"; you: {_SAID[line.mine].lower()}" if line.mine is not None else ""
         guide = f"; guide: {_READ[line.guide]}" if line.guide is not None else ""
         lines.append(f"**{line.place}** {said}{mine}{guide}")

@@ -83,7 +83,7 @@ def picture_of(row: PhotoRow, body: bytes) -> Picture:
 
 def alternative_of(row: PhotoRow) -> str:
     """What a photo shows in words, for where no markup is read; where nobody said, what it is of."""
-    if row.alternative:
+    if row.alternative and row.alternative.strip():
         return row.alternative
     return f"Photo of {words.unescaped(said_of(row))}. Nobody has said in words what it shows."
 

@@ -117,7 +117,7 @@ async def test_keepers_score_blind_and_see_the_others_when_they_are_through(chat
     again = await chat.press(wren.messages[-1], "2", WREN)
     assert f"Here you said: {truth['2'].lower()}." in again.text
     changed = await chat.press(again.messages[-1], "Not sure", WREN)
-    assert "1 not sure" in first_line(changed)
+    assert "not sure 1" in first_line(changed)
     back = await chat.press((await chat.press(changed.messages[-1], "2", WREN)).messages[-1], truth["2"], WREN)
     # In the middle of it, the guide would tell what to say.
     hidden = await chat.type("/trait guide show name:ember", WREN)
@@ -133,7 +133,7 @@ async def test_keepers_score_blind_and_see_the_others_when_they_are_through(chat
     assert "2 keepers read 4 photos alike in 75 % of pairs." in said
     # One pair of four differed: half of a pair is wrong, 1 of 8 readings, 12.5 %.
     assert "about 12 % of readings are wrong" in said
-    assert "**2** 1 shows it and 1 does not; you: " in said
+    assert "**2** shows it 1, does not 1; you: " in said
     assert said.count("guide:") == 2
     seen = await chat.press(done.messages[-1], "Results", WREN)
     assert "75\xa0%" in only_for(WREN, seen).text
