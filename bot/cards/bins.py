@@ -31,7 +31,7 @@ def opened_card(view: BinView) -> Card:
     row = view.row
     return Card(
         lead=f"Bin **{row.code}** is open{f': {words.plain(row.name)}' if row.name else ''}. Write {row.code} on its lid.",
-        blocks=_blocks(view),
+        blocks=(*((standing(view.state),) if not view.state.free else ()), *_blocks(view)),
         buttons=(
             Button("Log count", verbs.COUNT_FORM, row.code, Weight.MAIN),
             Button("Set up care", verbs.CARE_STARTER, row.code),

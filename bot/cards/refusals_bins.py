@@ -21,6 +21,7 @@ _ON = {
     r.Disturb.SPLIT: "All well: split",
     r.Disturb.MERGE: "All well: merge",
     r.Disturb.HAND_ON: "All well: hand on",
+    r.Disturb.KEEP_BACK: "All well: keep back",
     r.Disturb.TAKE_FROM: "All well: set up",
 }
 _DID = {

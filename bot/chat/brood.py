@@ -10,6 +10,7 @@ from bot.cards import bins as bin_cards
 from bot.cards import broods as cards
 from bot.cards import verbs
 from bot.cards.card import Card, Field
+from bot.cards.refusals_bins import SURE
 from bot.chat.answer import answer, fill
 from bot.chat.client import Mancabook
 from bot.chat.meanwhile import meanwhile
@@ -106,6 +107,7 @@ async def _keep(desk: Desk, request: Request, values: Mapping[str, str]) -> Card
         brood_text=values.get("brood", ""),
         keep_text=values.get("keep", ""),
         name=values.get("name", ""),
+        sure=bool(values.get(SURE)),
     )
     return bin_cards.opened_card(view)
 

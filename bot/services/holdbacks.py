@@ -3,12 +3,15 @@
 from collections.abc import Mapping, Sequence
 
 from bot.records import BinRow, BreederRole, BroodRow, ParentRole, Sex, Shown, State, Subject, WriteBook
+from bot.services.before import question_before
+from bot.services.bin_marks import carry_marks
 from bot.services.bin_views import BinView, view_of
 from bot.services.bins import BIN
 from bot.services.broods import brood_named, require_brood_keeper
 from bot.services.desk import Desk
 from bot.services.heredity import trait_of
 from bot.services.refusals import TakenBack
+from bot.services.refusals_bins import Disturb
 from bot.services.refusals_breeding import MoreThanScored, NothingScored
 from bot.services.request import Request
 from bot.services.scored_text import Look, read_scored
@@ -16,15 +19,19 @@ from bot.services.texts import checked
 from genetics import Appearance
 
 
-async def keep_back(desk: Desk, request: Request, *, brood_text: str, keep_text: str, name: str = "") -> BinView:
+async def keep_back(
+    desk: Desk, request: Request, *, brood_text: str, keep_text: str, name: str = "", sure: bool = False
+) -> BinView:
     """Open a bin with young of a brood. Its parents are the bins that the brood's breeders came from.
+
+    Where their bin is on hold or in quarantine, or had better be left alone, the person is asked first, until they are `sure`.
 
     Young that show a trait in full are recorded as visual, those that show it in part as carrying one copy; of the others
     nothing is recorded, for wild-looking young may carry it or not.
 
     Raises:
         NoSuchBrood, NotYours, ScoresNotRead, ScoresUnclear, LookHasDoses, CountNotRead, NothingScored, MoreThanScored,
-            TextTooLong, TakenBack: nothing was written.
+            LookFirst, TextTooLong, TakenBack: nothing was written.
     """
     name = checked("name", name)
     async with desk.records.write(request.stamp) as book:
@@ -38,7 +45,12 @@ async def keep_back(desk: Desk, request: Request, *, brood_text: str, keep_text:
                 raise NothingScored
             ids = {trait.name: trait.id for trait in traits}
             await _require_scored(book, brood, looks, ids)
-            row = await _open(book, brood, looks, ids, name)
+            place = await _place(book, brood)
+            question = await question_before(book, request, Disturb.KEEP_BACK, (place,))
+            if question.pressing and not sure:
+                raise question
+            row = await _open(book, brood, place, looks, ids, name)
+            await carry_marks(book, request, place.id, row.id)
             event = await book.log("brood.kept", Subject(BIN, row.id))
         opened = await book.bin(event.subject.id)
         if opened is None:
@@ -79,10 +91,16 @@ def _shown(look: Look, ids: Mapping[str, int]) -> frozenset[Shown]:
     return frozenset(Shown(ids[trait.name], appearance) for trait, appearance in look.shown)
 
 
-async def _open(book: WriteBook, brood: BroodRow, looks: Sequence[Look], ids: Mapping[str, int], name: str) -> BinRow:
+async def _place(book: WriteBook, brood: BroodRow) -> BinRow:
     place = await book.bin(brood.bin_id)
     if place is None:
         raise LookupError(f"bin {brood.bin_id} of brood {brood.id} is gone")
+    return place
+
+
+async def _open(
+    book: WriteBook, brood: BroodRow, place: BinRow, looks: Sequence[Look], ids: Mapping[str, int], name: str
+) -> BinRow:
     row = await book.add_bin(species_key=place.species_key, name=name or None)
     for look in looks:
         founder = await book.add_founder(

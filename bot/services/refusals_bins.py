@@ -41,6 +41,7 @@ class Disturb(StrEnum):
     SPLIT = "split"
     MERGE = "merge"
     HAND_ON = "hand on"
+    KEEP_BACK = "keep young back from"
     TAKE_FROM = "take breeders from"
 
 

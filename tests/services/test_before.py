@@ -5,12 +5,16 @@ from datetime import timedelta
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.records import HoldCause
+from bot.records import CareKind, HoldCause
 from bot.services.bin_changes import Person, move_bin, picked
 from bot.services.bin_marks import hold_bin, quarantine_bin
 from bot.services.bin_moves import merge_bins, split_bin
 from bot.services.bins import NewBin, open_bin, show_bin
+from bot.services.broods import NewBrood, log_brood
+from bot.services.care_tasks import add_task
+from bot.services.care_today import care_today
 from bot.services.disturbance import Disturbing
+from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.refusals_bins import Disturb, KeeperNotPicked, LookFirst
 from bot.services.refusals_breeding import BreedersNotRead
@@ -72,6 +76,34 @@ async def test_breeders_of_a_bin_on_hold_are_asked_about_and_take_the_hold_along
     place = await show_bin(bins.desk, bins.by(after=3 * DAY), view.row.bin_code)
     assert [hold.cause for hold in place.state.holds] == [HoldCause.DISEASE]
     assert (await show_bin(bins.desk, bins.by(after=3 * DAY), "B-2")).state.free
+
+
+async def test_young_kept_back_from_a_bin_on_hold_take_the_hold_along(bins: Asking) -> None:
+    await set_up(bins.desk, bins.by(after=DAY), NewPairing(dams="1 from B-1", sires="1 from B-1", place="B-1"))
+    await log_brood(bins.desk, bins.by(after=30 * DAY), NewBrood(of="P-1", scored="20 wild"))
+    await hold_bin(bins.desk, bins.by(after=31 * DAY), bin_text="B-1", cause="another reason")
+    with pytest.raises(LookFirst) as caught:
+        await keep_back(bins.desk, bins.by(after=32 * DAY), brood_text="P-1.1", keep_text="4 wild")
+    assert (caught.value.what, len(caught.value.states)) == (Disturb.KEEP_BACK, 1)
+    kept = await keep_back(bins.desk, bins.by(after=32 * DAY), brood_text="P-1.1", keep_text="4 wild", sure=True)
+    assert [hold.cause for hold in kept.state.holds] == [HoldCause.OTHER]
+
+
+async def test_a_bin_that_is_kept_apart_comes_last_in_the_day_and_is_said_to(bins: Asking) -> None:
+    await quarantine_bin(bins.desk, bins.by(), bin_text="B-1", until="1")
+    for code, time in (("B-1", "08:00"), ("B-2", "20:00")):
+        await add_task(
+            bins.desk, bins.by(), bin_text=code, kind="moisture", days="Friday", time=time, zone="Europe/Lisbon"
+        )
+    today = await care_today(bins.desk, bins.by(after=DAY))
+    assert [(item.bin_code, item.kind, item.apart, item.own_tools) for item in today.items] == [
+        ("B-2", CareKind.MOISTURE, False, False),
+        ("B-1", CareKind.QUARANTINE_END, True, True),
+        ("B-1", CareKind.MOISTURE, True, True),
+    ]
+    await set_privacy(bins.desk, bins.by(), bin_text="B-1", private="everything")
+    private = await care_today(bins.desk, bins.by(after=DAY))
+    assert [(item.apart, item.own_tools) for item in private.items] == [(False, False), (True, False), (True, False)]
 
 
 async def test_a_part_and_what_it_is_merged_into_are_in_quarantine_as_well(bins: Asking) -> None:

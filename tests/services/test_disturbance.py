@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bot.records import CountPartRow, CountRow, Exactness, Moved, Seen, Stage, Thoroughness, TransferRow
+from bot.records import CountPartRow, CountRow, Exactness, HandledRow, Moved, Seen, Stage, Thoroughness, TransferRow
 from bot.services.disturbance import MANCAE_FOR, SIFT_PAUSE, Disturbance, Disturbing, rest_of
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)
@@ -31,6 +31,15 @@ def transfer(moved: Moved, days: int) -> TransferRow:
 def test_a_bin_of_which_nothing_is_known_is_at_peace() -> None:
     rest = rest_of((), (), (), NOW)
     assert (rest.last, rest.mancae, rest.until) == (None, False, None)
+
+
+def test_a_pairing_disturbs_but_sifts_nothing() -> None:
+    inside = HandledRow(1, NOW - 9 * DAY, NOW - 2 * DAY, inside=True)
+    taken_from = HandledRow(2, NOW - 5 * DAY, NOW - DAY, inside=False)
+    rest = rest_of((count(1, 50),), (), (), NOW, (taken_from,))
+    assert rest.last == Disturbance(Disturbing.PAIRED, NOW - 5 * DAY)
+    rest = rest_of((count(1, 3),), (mancae(1),), (), NOW, (inside, taken_from))
+    assert (rest.last, rest.mancae, rest.until) == (Disturbance(Disturbing.TAKEN_OUT, NOW - 2 * DAY), True, None)
 
 
 def test_the_last_of_all_that_disturbed_it_is_told() -> None:
