@@ -4,7 +4,7 @@ from bot.cards import counts, verbs, words
 from bot.cards.bin_life import backups_of, litter_of, warmth
 from bot.cards.bin_state import HIDDEN, accidents, looked, notes, standing
 from bot.cards.card import Button, Card, Drawing, Tone, Weight
-from bot.cards.care_words import comes_round, task_name
+from bot.cards.care_words import task_said
 from bot.cards.find_words import find_line
 from bot.cards.refusals_bins import last_disturbed
 from bot.cards.sharing import kept_by
@@ -206,9 +206,7 @@ def _blocks(view: BinView) -> tuple[str, ...]:
             "Odd ones found in it: " + words.listed(map(find_line, view.finds)) + ". `/find show` tells more."
         )
     if view.tasks:
-        blocks.append(
-            "Care: " + words.listed(f"{task_name(t.kind, t.text)} {comes_round(t.cadence)}" for t in view.tasks)
-        )
+        blocks.append("Care: " + words.listed(task_said(t) for t in view.tasks))
     if view.closing is not None and view.closing.note:
         blocks.append(f"Note when it was closed: {words.plain(view.closing.note)}")
     if row.note:

@@ -2,7 +2,7 @@
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
-from bot.cards.care_words import comes_round, task_name, what_for
+from bot.cards.care_words import comes_round, task_name, task_said, what_for
 from bot.cards.rounds import PAGE, done_buttons, line, pages, summary
 from bot.records import CareScope
 from bot.services.care_tasks import ENDED, PAUSED, TaskAdded, TaskList, TaskListed, TasksChanged
@@ -34,7 +34,7 @@ def list_card(found: TaskList) -> Card:
     if not found.tasks:
         return Card(lead="You have no care tasks. Set one with `/care add`.", blocks=_away(found), private=True)
     resting = [item for item in found.tasks if item.rests]
-    asking = len(found.tasks) - len(resting)
+    asking = [item for item in found.tasks if not item.rests and not item.task.kind.dated]
     lead = f"You have **{words.plural(len(found.tasks), 'care task')}**"
     lead += f", of which {len(resting)} {'rests' if len(resting) == 1 else 'rest'}." if resting else "."
     buttons = [Button("Today", verbs.CARE_TODAY, "0", Weight.MAIN)]
@@ -55,7 +55,7 @@ def list_card(found: TaskList) -> Card:
 
 def _listed(item: TaskListed) -> str:
     task = item.task
-    head = f"· {what_for(task, item.label, item.bins)}: {task_name(task.kind, task.text)} {comes_round(task.cadence)}"
+    head = f"· {what_for(task, item.label, item.bins)}: {task_said(task)}"
     if item.rests:
         until = f" until {words.when(task.paused_until, 'D')}" if task.paused_until else ""
         return f"{head}, rests{until}"

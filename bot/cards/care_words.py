@@ -26,9 +26,9 @@ def kind_name(kind: CareKind) -> str:
         CareKind.QUARANTINE_END: "end of quarantine",
         CareKind.MOULT_PHOTO: "photo after the moult",
         CareKind.SISTERS: "sisters",
-        CareKind.YOUNG_SEEN: "the young you saw",
-        CareKind.ONE_DEAD: "the dead one",
-        CareKind.PHOTO_DUE: "a photo",
+        CareKind.YOUNG_SEEN: "young to log",
+        CareKind.ONE_DEAD: "dead one to log",
+        CareKind.PHOTO_DUE: "photo to take",
     }[kind]
 
 
@@ -57,8 +57,8 @@ def asked(kind: CareKind, text: str | None) -> str:
         CareKind.QUARANTINE_END: "the quarantine ends with a clean look at it",
         CareKind.MOULT_PHOTO: "photograph the find again, now that it may have moulted",
         CareKind.SISTERS: "count the sisters of the find",
-        CareKind.YOUNG_SEEN: "say the rest of the young you saw",
-        CareKind.ONE_DEAD: "say the rest of the dead one you found",
+        CareKind.YOUNG_SEEN: "log the young you saw",
+        CareKind.ONE_DEAD: "say how many died, and what you saw",
         CareKind.PHOTO_DUE: "take the photo you put off, and file it with `/photo file`",
     }[kind]
 
@@ -66,6 +66,12 @@ def asked(kind: CareKind, text: str | None) -> str:
 def comes_round(cadence: Cadence) -> str:
     """When a task comes round: "every Monday and Thursday at 18:00"."""
     return f"{_days(cadence)} at {clock(cadence.minute)}"
+
+
+def task_said(task: TaskRow) -> str:
+    """What a task asks for and when it comes round; of one that has a day, what alone."""
+    name = task_name(task.kind, task.text)
+    return name if task.kind.dated else f"{name} {comes_round(task.cadence)}"
 
 
 def clock(minute: int) -> str:

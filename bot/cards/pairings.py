@@ -197,17 +197,17 @@ def _placed(placed: Placed) -> str:
 
 def _caution(view: PairingView) -> tuple[str, ...]:
     """What could make the result hard to read, said while it can still be helped."""
-    loose = [p for p in view.placed if p.history in (DamHistory.HAD_MALES, DamHistory.UNKNOWN)]
+    histories = {p.history for p in view.placed}
     blocks = []
-    if any(p.history is DamHistory.UNKNOWN for p in loose):
+    if DamHistory.UNKNOWN in histories:
         blocks.append(
-            "Were the dams isolated before they were grown? Weeks alone prove little: sperm keeps for about a year, and in a "
-            "resting season a mated dam has no young either."
+            "Were the dams isolated before they were grown? A dam that met males can carry their sperm for two or three broods. "
+            "Weeks alone prove little: in a resting season she has no young either."
         )
-    if loose:
+    elif DamHistory.HAD_MALES in histories:
         blocks.append(
-            "A dam that may have met males before can carry their sperm for two or three broods, so her young need not be "
-            "this sire's. Her daughters, parted in time, make cleaner dams."
+            "A dam that met males before can carry their sperm for two or three broods, so her young need not be this sire's. "
+            "Her daughters, parted in time, make cleaner dams."
         )
     if sum(p.breeders.number for p in view.placed if p.role is BreederRole.DAM) > 1:
         blocks.append("With several dams in one bin a brood may be of any of them. One dam to a cup tells more.")

@@ -167,7 +167,8 @@ def summary(items: Sequence[RoundItem]) -> str:
     bins = len({item.bin_code for item in items})
     if bins == 1:
         return f"{_capital(kinds)}: {name}{late and f', {late}'}"
-    return f"{_capital(kinds)} round: {words.plural(bins, 'bin')}{late and f', {name} is {late}'}"
+    round_ = " round" if any(not item.kind.dated for item in items) else ""
+    return f"{_capital(kinds)}{round_}: {words.plural(bins, 'bin')}{late and f', {name} is {late}'}"
 
 
 def _head(due: Round) -> str:

@@ -224,3 +224,13 @@ def test_a_server_is_told_of_a_room_and_nobody_is_called() -> None:
     ping = refusing_room(12)
     assert "<#12>" in ping.text
     assert (ping.keepers, ping.buttons) == ((), ())
+
+
+def test_a_day_that_must_not_pass_is_what_a_lock_screen_shows_first() -> None:
+    part = item("B-4", "ember F2", CareKind.SEPARATE, late=timedelta(days=1), number=8)
+    head = ping_of(part, item("B-5", None), item("B-6", None, number=9)).text.splitlines()[0]
+    assert head.startswith("Part by sex: B-4 (ember F2), 1 day late. Also moisture round: 2 bins")
+    noted = [item("B-5", None, kind, number=n) for n, kind in ((8, CareKind.YOUNG_SEEN), (9, CareKind.ONE_DEAD))]
+    ping = ping_of(*noted, item("B-4", None, CareKind.ONE_DEAD, number=10))
+    assert ping.text.startswith("Young to log and dead one to log: 2 bins")
+    assert [b.label for b in ping.buttons][:3] == ["Young of B-5", "Dead of B-5", "Dead of B-4"]

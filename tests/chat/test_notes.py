@@ -22,8 +22,8 @@ async def test_one_press_beside_an_open_bin_and_the_rest_in_the_evening(chat: Ch
     today = await chat.type("/care today")
     assert "Dead of B-4" in labels(today)
     await chat.move(HOURS)
-    ping = await chat.service.wait_message(BINS, lambda m: "the dead one" in m.content.casefold() and not m.layout)
-    assert ping.content.startswith("The dead one: B-4 (ember F1)")
+    ping = await chat.service.wait_message(BINS, lambda m: "dead one to log" in m.content.casefold() and not m.layout)
+    assert ping.content.startswith("Dead one to log: B-4 (ember F1)")
     only_for(TAMSIN, await chat.press(ping, "Dead of B-4", TAMSIN))
     form = await chat.press(ping, "Dead of B-4")
     assert form.form is not None

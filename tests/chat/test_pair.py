@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from tests.support.chat import ELSEWHERE, ELSEWHERE_ROOM, MOSS, STRANGER, WREN, Chat, first_line, labels, only_for
+from tests.support.chat import BINS, ELSEWHERE, ELSEWHERE_ROOM, MOSS, STRANGER, WREN, Chat, first_line, labels, only_for
 
 SETUP = "/pair setup dams:1 unmated from B-4 sires:1 visual ember called Rust from B-5 question:ember"
 
@@ -203,3 +203,41 @@ async def test_lists_turn_their_pages(sqlite_chat: Chat) -> None:
     second = await sqlite_chat.press(first.message, "Earlier")
     assert "P-1 in" in second.text
     assert labels(second) == ["Later"]
+
+
+async def test_what_the_dams_were_is_asked_where_nobody_said_it(sqlite_chat: Chat) -> None:
+    paired = await sqlite_chat.type("/pair setup dams:2 from B-4 sires:1 from B-5")
+    assert "Weeks alone prove little" in paired.text
+    assert labels(paired) == ["Pouch filled", "Young seen", "Dams were unmated", "Dams had males", "Undo"]
+    only_for(MOSS, await sqlite_chat.press(paired.message, "Dams were unmated", MOSS))
+    said = await sqlite_chat.press(paired.message, "Dams were unmated")
+    assert first_line(said) == "**P-1**: the dams are noted as unmated before."
+    events = await sqlite_chat.events()
+    await sqlite_chat.again(said)
+    assert await sqlite_chat.events() == events
+    assert "unmated before" in (await sqlite_chat.type("/pair show pairing:P-1")).text
+
+
+async def test_the_days_of_a_pairing_are_pinged_before_other_care_and_mix_the_generations_when_they_pass(
+    sqlite_chat: Chat,
+) -> None:
+    await sqlite_chat.type(SETUP)
+    seen = await sqlite_chat.type("/pair young pairing:P-1")
+    assert "I ping you on both days." in seen.text
+    listed = await sqlite_chat.type("/care list")
+    assert "B-6: part by sex, due" in listed.text
+    await sqlite_chat.type("/care add bin:B-1 task:litter day:daily time:08:00")
+    await sqlite_chat.type("/care pause task:all")
+    await sqlite_chat.move(timedelta(days=57))
+    ping = await sqlite_chat.service.wait_message(BINS, lambda m: "B-6" in m.content and not m.layout)
+    assert ping.content.startswith("Part by sex: B-6")
+    await sqlite_chat.move(timedelta(days=100))
+    shown = await sqlite_chat.type("/pair show pairing:P-1")
+    assert "**Generations mixed** since" in shown.text
+    assert "Take them out with `/pair out`" in shown.text
+    assert "**Generations mixed** since" in (await sqlite_chat.type("/bin show bin:B-6")).text
+    late = await sqlite_chat.type("/brood log of:P-1 scored:6 ember 17 wild day:today")
+    assert "left out of ratios" in late.text
+    await sqlite_chat.type("/pair out pairing:P-1")
+    twice = await sqlite_chat.type("/pair out pairing:P-1")
+    assert "is noted already" in first_line(twice)
