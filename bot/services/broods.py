@@ -89,6 +89,15 @@ def brood_code(brood: BroodRow) -> str:
 
 
 async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
+    """Write a brood into the book as `write_brood` does, and work out which simple ratios it fits.
+
+    Raises:
+        As `write_brood`: nothing was written.
+    """
+    return await _with_ratios(desk, await write_brood(desk, request, new))
+
+
+async def write_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
     """Write a brood into the book, scored already or not. Nothing scored is not nothing seen.
 
     Raises:
@@ -126,8 +135,7 @@ async def log_brood(desk: Desk, request: Request, new: NewBrood) -> BroodView:
                 await _score(book, brood, scored, typed, traits)
             await young_told(book, pairing, place)
             event = await book.log("brood.logged", Subject(BROOD, brood))
-        view = await _view(book, event.subject.id, event.seq)
-    return await _with_ratios(desk, view)
+        return await _view(book, event.subject.id, event.seq)
 
 
 async def score_again(desk: Desk, request: Request, text: str, scored_text: str, *, first: str = "") -> BroodView:

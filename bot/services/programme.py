@@ -278,17 +278,27 @@ class _Reading:
         kept = [f for f in self._founders.get(breeders.from_bin_id or 0, ()) if f.brood_id is not None]
         # An odd one that turned up among young kept back is none of those that were scored.
         if kept and breeders.id not in self._records.found:
-            origin = self._sibs(kept, stated.state if stated is not None else None, breeders.described)
+            origin = self._sibs(kept, self._look(breeders.states), breeders.described)
             if origin is not None:
                 return Kept(name, sex, f"b{origin[0]}", breeders.number, origin[1])
-        if stated is not None and stated.state in _SHOWS:
-            return Founders(name, sex, breeders.number, Stock.HOME, odd=True, look=Appearance.FULL)
+        shown = self._look(breeders.states)
+        if shown is not Appearance.WILD:
+            return Founders(name, sex, breeders.number, Stock.HOME, odd=True, look=shown)
         stock = Stock.HOME if breeders.from_bin_id in self._home else Stock.AWAY
         look = Appearance.WILD if breeders.described else None
         return Founders(name, sex, breeders.number, stock, look=look, carries=_carries(stated))
 
+    def _look(self, states: Iterable[FounderState]) -> Appearance:
+        """How an animal of which this is stated looks for the trait; one copy of what is no recessive shows."""
+        state = next((one.state for one in states if one.trait_id == self._trait.id), State.WILD)
+        if state in _SHOWS:
+            return Appearance.FULL
+        if state is State.HET and self._trait.dominance is not Dominance.RECESSIVE:
+            return Appearance.PARTIAL if self._trait.dominance is Dominance.INCOMPLETE else Appearance.FULL
+        return Appearance.WILD
+
     def _sibs(
-        self, kept: Sequence[FounderRow], state: State | None, described: bool
+        self, kept: Sequence[FounderRow], look: Appearance, described: bool
     ) -> tuple[int, Appearance | None] | None:
         """Of which brood breeders are, and how they looked in it; None where their bin holds several broods' young."""
         broods = {founder.brood_id for founder in kept}
@@ -297,13 +307,8 @@ class _Reading:
         if brood_id not in self._latest:
             return brood_id, None
         if described:
-            return brood_id, Appearance.FULL if state in _SHOWS else Appearance.WILD
-        looks = {
-            Appearance.FULL
-            if any(s.trait_id == self._trait.id and s.state in _SHOWS for s in founder.states)
-            else Appearance.WILD
-            for founder in kept
-        }
+            return brood_id, look
+        looks = {self._look(founder.states) for founder in kept}
         return brood_id, looks.pop() if len(looks) == 1 else None
 
     def _homes(self) -> frozenset[int]:
@@ -311,7 +316,7 @@ class _Reading:
         odd = {
             b.from_bin_id
             for b in self._records.breeders
-            if b.from_bin_id is not None and any(s.trait_id == self._trait.id and s.state in _SHOWS for s in b.states)
+            if b.from_bin_id is not None and self._look(b.states) is not Appearance.WILD
         }
         found = {b.bin_id for b in self._records.broods if b.why is BroodReason.FOUND and self._shows(b)}
         return frozenset(odd | found)

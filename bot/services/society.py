@@ -8,10 +8,14 @@ from importlib import resources
 from typing import Any
 
 from bot.services.bins import NewBin, open_bin
+from bot.services.brood_text import NewBrood
+from bot.services.broods import write_brood
 from bot.services.care_tasks import add_task
 from bot.services.counts import log_count
 from bot.services.desk import Desk
 from bot.services.keepers import set_keeper
+from bot.services.pairing_setup import NewPairing, set_up
+from bot.services.pairings import end_pairing
 from bot.services.request import Request, Role
 from bot.services.sharing import set_privacy, share_bin
 from bot.services.traits import define_trait
@@ -121,6 +125,12 @@ async def _do(desk: Desk, request: Request, step: Step, keepers: Mapping[str, Me
             await log_count(
                 desk, request, bin_text=fields["bin"], count_text=fields["count"], note=fields.get("note", "")
             )
+        case "pairing":
+            await set_up(desk, request, NewPairing(**fields), sure=True)
+        case "brood":
+            await write_brood(desk, request, NewBrood(**fields))
+        case "end":
+            await end_pairing(desk, request, fields["pairing"], reason=fields.get("reason", ""))
         case "care":
             await add_task(
                 desk,

@@ -205,3 +205,16 @@ async def test_a_weighing_that_takes_too_long_is_given_up_and_says_what_makes_it
     with pytest.raises(TooLong) as caught:
         await evidence_of(bred.desk, bred.by(), "ember")
     assert (caught.value.seconds, caught.value.most) == (60.0, "2 dams of P-2 from B-4")
+
+
+async def test_a_parent_with_one_copy_of_what_shows_in_part_is_read_as_showing_it(asking: Asking) -> None:
+    """A het of an incompletely dominant trait is an odd animal that shows in part, and no wild-looking carrier."""
+    await define_trait(asking.desk, asking.by(), name="frost", dominance="incompletely dominant")
+    await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", animals="30"))
+    new = NewPairing(dams="1 unmated het frost from B-1", sires="1 wild from B-1", question="frost")
+    await set_up(asking.desk, asking.by(), new)
+    await log_brood(asking.desk, asking.by(), NewBrood(of="P-1", scored="4 het frost 5 wild, 9 weeks"))
+    groups = (await evidence_of(asking.desk, asking.by(), "frost")).programme.groups
+    dam = next(group for group in groups if group.sex is Sex.FEMALE)
+    assert isinstance(dam, Founders)
+    assert (dam.odd, dam.look) == (True, Appearance.PARTIAL)

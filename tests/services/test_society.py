@@ -6,12 +6,16 @@ from datetime import timedelta
 
 import pytest
 
-from bot.records import SexSystem
+from bot.records import Records, SexSystem
 from bot.services.bins import show_bin
+from bot.services.evidence import evidence_of
 from bot.services.odds import odds_of
+from bot.services.pairings import list_pairings
 from bot.services.refusals import NoSuchBin, NoSuchSpecies
 from bot.services.society import found_society, read_society, shipped_society
-from tests.support.asking import THURSDAY, WREN, Asking
+from genetics.evidence.explanations import Cause
+from genetics.evidence.findings import Word
+from tests.support.asking import THURSDAY, WREN, Asking, asking_of
 from tests.support.societies import small_society
 
 ONE = """
@@ -63,6 +67,26 @@ async def test_the_shipped_society_is_a_whole_one(asking: Asking) -> None:
     assert max(len([c for c in rows if THURSDAY - c.at < timedelta(days=366)]) for rows in counts.values()) >= 11
     overdue = [task for task in tasks if (THURSDAY - task.created_at).days > 14]
     assert len(overdue) > 10
+
+
+async def test_its_broods_say_something_of_each_trait(sqlite_records: Records) -> None:
+    """Ember was bred on purpose, frost has one brood, and ink goes with the bin and not with the parents."""
+    asking = asking_of(sqlite_records)
+    society = shipped_society()
+    await found_society(asking.desk, society, THURSDAY)
+    request = replace(asking.by(WREN, server=society.server), actor=society.keepers[0].id)
+    said = {}
+    for name in ("ember", "frost", "ink"):
+        findings = (await evidence_of(asking.desk, request, name)).findings
+        said[name] = (findings.verdict.word, findings.leader.cause)
+    pairings = await list_pairings(asking.desk, request)
+    await asking.desk.workers.close()
+    assert said == {
+        "ember": (Word.SUPPORTED, Cause.RECESSIVE),
+        "frost": (Word.LEANING, Cause.INCOMPLETE),
+        "ink": (Word.LEANING, Cause.NOT_INHERITED),
+    }
+    assert len(pairings) == 5
 
 
 async def test_what_is_private_in_it_is_seen_by_its_keeper_alone(asking: Asking) -> None:
