@@ -56,7 +56,7 @@ def cells(page: Image.Image, paper: Paper) -> list[Image.Image]:
     return found
 
 
-@pytest.mark.parametrize(("paper", "many", "sheets"), [(Paper.A4, A_PAGE + 2, 2), (Paper.LETTER, 6, 1)])
+@pytest.mark.parametrize(("paper", "many", "sheets"), [(Paper.A4, A_PAGE + 1, 2), (Paper.LETTER, 3, 1)])
 def test_each_label_of_a_pdf_has_the_code_that_leads_to_its_own_message(paper: Paper, many: int, sheets: int) -> None:
     labels = [label(number, notices=FULL[: number % 6]) for number in range(1, many + 1)]
     made = printed(LabelSheet(tuple(labels), paper), FileKind.PDF)
@@ -109,8 +109,7 @@ def test_the_same_sheet_is_the_same_file_and_pages_are_full_before_the_next() ->
     sheet = LabelSheet(tuple(label(number, link="") for number in range(A_PAGE + 1)))
     assert [len(page) for page in sheet.pages] == [A_PAGE, 1]
     small = LabelSheet((label(1),))
-    for kind in FileKind:
-        assert printed(small, kind) == printed(small, kind)
+    assert printed(small, FileKind.PDF) == printed(small, FileKind.PDF)
 
 
 def test_a_sheet_has_as_many_labels_as_may_be_asked_for() -> None:

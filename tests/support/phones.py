@@ -17,6 +17,9 @@ from tests.support.chat import BINS, HOLLOW_LOG
 COLUMNS = 40
 """The letters of a line on a phone held upright, about."""
 
+PATIENCE = 20.0
+"""Seconds after which an answer that was promised is not waited for any more."""
+
 
 @dataclass(slots=True)
 class Phone:
@@ -41,22 +44,24 @@ class Phone:
         self.characters += len(line)
         typed = read_line(line, commands_of(self.service.commands_in(HOLLOW_LOG)))
         options = sendable(typed.options)
-        return self._read(await self.service.command(HOLLOW_LOG, BINS, self.person, typed.command.path, options))
+        return await self._read(await self.service.command(HOLLOW_LOG, BINS, self.person, typed.command.path, options))
 
     async def press(self, outcome: Outcome, label: str) -> Outcome:
         """Press a button of the latest message of an answer."""
         self.taps += 1
         message = outcome.messages[-1]
-        return self._read(await self.service.press(message, message.button(label).custom_id, self.person))
+        return await self._read(await self.service.press(message, message.button(label).custom_id, self.person))
 
     async def submit(self, opened: Outcome, values: Mapping[str, str]) -> Outcome:
         """Fill in the form that opened and submit it; what is not named keeps what stood in it."""
         assert opened.form is not None, opened
         self.taps += 1
         self.characters += sum(map(len, values.values()))
-        return self._read(await self.service.submit(opened.form, values, self.person))
+        return await self._read(await self.service.submit(opened.form, values, self.person))
 
-    def _read(self, outcome: Outcome) -> Outcome:
+    async def _read(self, outcome: Outcome) -> Outcome:
+        """The answer, or the form, once it is there: on a busy machine it may only be promised at first."""
+        await outcome.until(lambda it: it.form is not None or (it.settled and bool(it.messages)), PATIENCE)
         for message in outcome.messages:
             lines = on_screen(message)
             assert all(len(line) <= COLUMNS for line in lines), lines
