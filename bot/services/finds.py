@@ -14,7 +14,6 @@ from bot.records import (
     Sex,
     State,
     Subject,
-    TraitRow,
     Units,
     WriteBook,
 )
@@ -70,7 +69,7 @@ class FindView:
 
     Attributes:
         place: the bin it was found in.
-        trait: what it shows; `is_open` says that nobody knows yet how that is inherited.
+        is_open: nobody knows yet how what it shows is inherited.
         steps: what to do first, in order.
         pings: what will be asked of the person who asks, if they logged it.
         pairings: those that the animal was put into.
@@ -84,7 +83,6 @@ class FindView:
 
     row: FindRow
     place: BinRow
-    trait: TraitRow | None
     is_open: bool
     species: SpeciesCard
     steps: tuple[Step, ...]
@@ -261,14 +259,13 @@ async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event
     place = await book.bin(row.bin_id) if row is not None else None
     if row is None or place is None:
         raise TakenBack("find")
-    trait = next((one for one in await book.traits() if one.id == row.trait_id), None)
+    trait = await book.trait(row.trait_id)
     species = await card_of(desk, book, row.species_key)
     holds = (await bin_state(book, place.id, request.now)).holds
     paired = {one.pairing_id for one in await book.all_paired() if one.breeders_id == row.breeders_id}
     return FindView(
         row=row,
         place=place,
-        trait=trait,
         is_open=trait is not None and read_model(trait.model).open,
         species=species,
         steps=steps_of(row, species.sex_system),

@@ -1,6 +1,7 @@
 """Finds: what one makes, what it asks first, how it is taken back, and who reads it."""
 
 import asyncio
+from collections.abc import AsyncIterator
 from dataclasses import replace
 from datetime import timedelta
 
@@ -19,6 +20,7 @@ from bot.services.finds import FindView, NewFind, log_find, no_pings, sheen_seen
 from bot.services.holdbacks import keep_back
 from bot.services.odds import odds_of
 from bot.services.pairing_setup import NewPairing, set_up
+from bot.services.pairings import end_pairing
 from bot.services.programme import told_of
 from bot.services.refusals import BuiltUpon, ChangedSince, NoSuchBin, NotYours, Refusal, TakenBack, WordNotKnown
 from bot.services.refusals_breeding import BreedersNotRead, BreedersProblem
@@ -51,9 +53,22 @@ ODD = NewFind(
 @async_fixture
 async def bins(asking: Asking) -> Asking:
     """Two bins of one species and one of another."""
+    await _open_three(asking)
+    return asking
+
+
+async def _open_three(asking: Asking) -> None:
     for species in ("Porcellio scaber", "Porcellio scaber", "Armadillidium vulgare"):
         await open_bin(asking.desk, asking.by(), NewBin(species=species, animals="30", holds="wild"))
-    return asking
+
+
+@async_fixture
+async def sqlite_bins(sqlite_records: Records) -> AsyncIterator[Asking]:
+    """The same on SQLite alone, for what no engine can make a difference to."""
+    asking = asking_of(sqlite_records)
+    await _open_three(asking)
+    yield asking
+    await asking.desk.workers.close()
 
 
 async def odd(asking: Asking, *, after: timedelta = timedelta(), who: int = WREN, **changed: str) -> FindView:
@@ -99,12 +114,14 @@ async def test_of_two_who_log_the_same_new_name_at_once_one_is_asked(bins: Askin
     assert [line.row.number for line in (await list_finds(bins.desk, bins.by())).lines] == [1]
 
 
-async def test_the_animal_is_the_odd_founder_of_the_evidence(bins: Asking) -> None:
+async def test_the_animal_is_the_odd_founder_of_the_evidence(sqlite_bins: Asking) -> None:
     """science.md §5: the odd founder enters conditioned on being found; what else is of its bin is of its stock."""
-    await odd(bins)
-    await set_up(bins.desk, bins.by(), NewPairing(dams="find 1", sires="1 from B-1", question="ember"))
-    await log_brood(bins.desk, bins.by(after=60 * DAY), NewBrood(of="P-1", scored="6 ember 17 wild, 9 weeks"))
-    found = await weighable(bins.desk, bins.by(), lambda rows: rows)
+    await odd(sqlite_bins)
+    await set_up(sqlite_bins.desk, sqlite_bins.by(), NewPairing(dams="find 1", sires="1 from B-1", question="ember"))
+    await log_brood(
+        sqlite_bins.desk, sqlite_bins.by(after=60 * DAY), NewBrood(of="P-1", scored="6 ember 17 wild, 9 weeks")
+    )
+    found = await weighable(sqlite_bins.desk, sqlite_bins.by(), lambda rows: rows)
     told = told_of(found.traits[0], found.records, "porcellio-scaber", SexSystem.UNKNOWN)
     assert told.programme is not None
     dam, sire = told.programme.groups
@@ -114,16 +131,18 @@ async def test_the_animal_is_the_odd_founder_of_the_evidence(bins: Asking) -> No
     assert (sire.odd, sire.stock) == (False, Stock.HOME)
 
 
-async def test_an_odd_one_among_young_kept_back_is_none_of_those_scored(bins: Asking) -> None:
+async def test_an_odd_one_among_young_kept_back_is_none_of_those_scored(sqlite_bins: Asking) -> None:
     """None of them showed when they were scored, so as their sib it would contradict its own brood."""
-    await set_up(bins.desk, bins.by(), NewPairing(dams="1 wild from B-1", sires="1 wild from B-2"))
-    await log_brood(bins.desk, bins.by(after=60 * DAY), NewBrood(of="P-1", scored="24 wild, 9 weeks"))
-    kept = await keep_back(bins.desk, bins.by(after=60 * DAY), brood_text="P-1.1", keep_text="12 wild")
-    await odd(bins, place=kept.row.code, after=90 * DAY)
+    await set_up(sqlite_bins.desk, sqlite_bins.by(), NewPairing(dams="1 wild from B-1", sires="1 wild from B-2"))
+    await log_brood(sqlite_bins.desk, sqlite_bins.by(after=60 * DAY), NewBrood(of="P-1", scored="24 wild, 9 weeks"))
+    kept = await keep_back(sqlite_bins.desk, sqlite_bins.by(after=60 * DAY), brood_text="P-1.1", keep_text="12 wild")
+    await odd(sqlite_bins, place=kept.row.code, after=90 * DAY)
     pair = NewPairing(dams="find 1", sires=f"1 wild from {kept.row.code}", question="ember")
-    await set_up(bins.desk, bins.by(after=90 * DAY), pair)
-    await log_brood(bins.desk, bins.by(after=150 * DAY), NewBrood(of="P-2", scored="5 ember 6 wild, 9 weeks"))
-    found = await weighable(bins.desk, bins.by(), lambda rows: rows)
+    await set_up(sqlite_bins.desk, sqlite_bins.by(after=90 * DAY), pair)
+    await log_brood(
+        sqlite_bins.desk, sqlite_bins.by(after=150 * DAY), NewBrood(of="P-2", scored="5 ember 6 wild, 9 weeks")
+    )
+    found = await weighable(sqlite_bins.desk, sqlite_bins.by(), lambda rows: rows)
     told = told_of(found.traits[0], found.records, "porcellio-scaber", SexSystem.UNKNOWN)
     assert told.programme is not None
     dam, sire = told.programme.groups[:2]
@@ -159,10 +178,10 @@ async def test_what_rests_on_a_find_keeps_it(bins: Asking) -> None:
     await undo(bins.desk, bins.by(), view.event or 0)
 
 
-async def test_the_found_animal_is_the_one_that_is_paired(bins: Asking) -> None:
-    await odd(bins, animal="adult")
+async def test_the_found_animal_is_the_one_that_is_paired(sqlite_bins: Asking) -> None:
+    await odd(sqlite_bins, animal="adult")
     dams = NewPairing(dams="find 1", sires="1 from B-2", question="ember", dams_were="isolated unmated")
-    paired = await set_up(bins.desk, bins.by(), dams)
+    paired = await set_up(sqlite_bins.desk, sqlite_bins.by(), dams)
     dam = paired.placed[0]
     assert (dam.role, dam.history, dam.stated, dam.breeders.sex) == (
         BreederRole.DAM,
@@ -170,22 +189,23 @@ async def test_the_found_animal_is_the_one_that_is_paired(bins: Asking) -> None:
         "visual ember",
         Sex.FEMALE,
     )
-    shown = await show_find(bins.desk, bins.by(), "find 1")
+    shown = await show_find(sqlite_bins.desk, sqlite_bins.by(), "find 1")
     assert shown.row.sex is Sex.FEMALE
     assert [one.number for one in shown.pairings] == [1]
     with pytest.raises(BreedersNotRead) as refused:
-        await set_up(bins.desk, bins.by(), NewPairing(dams="1 from B-2", sires="find 1"))
+        await set_up(sqlite_bins.desk, sqlite_bins.by(), NewPairing(dams="1 from B-2", sires="find 1"))
     assert refused.value.problem is BreedersProblem.WRONG_SEX
-    later = await set_up(bins.desk, bins.by(), dams)
+    await end_pairing(sqlite_bins.desk, sqlite_bins.by(), "P-1")
+    later = await set_up(sqlite_bins.desk, sqlite_bins.by(), dams)
     assert later.placed[0].history is DamHistory.HAD_MALES
     with pytest.raises(NoSuchFind):
-        await set_up(bins.desk, bins.by(), NewPairing(dams="find 7", sires="1 from B-2"))
+        await set_up(sqlite_bins.desk, sqlite_bins.by(), NewPairing(dams="find 7", sires="1 from B-2"))
 
 
-async def test_a_filled_pouch_stands_for_a_male_she_met(bins: Asking) -> None:
-    view = await odd(bins, animal="gravid")
+async def test_a_filled_pouch_stands_for_a_male_she_met(sqlite_bins: Asking) -> None:
+    view = await odd(sqlite_bins, animal="gravid")
     assert (view.row.sex, view.steps) == (Sex.FEMALE, (Step.POUCH, Step.MATES))
-    paired = await set_up(bins.desk, bins.by(), NewPairing(dams="find 1", dams_were="isolated unmated"))
+    paired = await set_up(sqlite_bins.desk, sqlite_bins.by(), NewPairing(dams="find 1", dams_were="isolated unmated"))
     assert paired.placed[0].history is DamHistory.HAD_MALES
 
 
@@ -215,61 +235,57 @@ async def test_what_is_said_later_of_an_animal_is_an_event_of_its_bin(bins: Aski
     assert [find.number for find in shown.finds] == [2, 1]
 
 
-async def test_one_name_is_one_trait_only_if_that_was_said(bins: Asking) -> None:
-    await odd(bins)
+async def test_one_name_is_one_trait_only_if_that_was_said(sqlite_bins: Asking) -> None:
+    await odd(sqlite_bins)
     with pytest.raises(SameOrAnother) as asked:
-        await odd(bins, place="B-2")
+        await odd(sqlite_bins, place="B-2")
     assert [label.code for label, _ in asked.value.found] == ["B-1"]
-    same = await odd(bins, place="B-2", same="same")
-    assert same.row.trait_id == (await show_find(bins.desk, bins.by(), "1")).row.trait_id
+    same = await odd(sqlite_bins, place="B-2", same="same")
+    assert same.row.trait_id == (await show_find(sqlite_bins.desk, sqlite_bins.by(), "1")).row.trait_id
     with pytest.raises(NameForAnother) as named:
-        await odd(bins, place="B-2", same="another")
+        await odd(sqlite_bins, place="B-2", same="another")
     assert named.value.free == ("ember 2",)
-    other = await odd(bins, place="B-2", same="another", trait="ember 2")
+    other = await odd(sqlite_bins, place="B-2", same="another", trait="ember 2")
     assert other.row.trait_id != same.row.trait_id
     with pytest.raises(TraitMeant) as meant:
-        await odd(bins, trait="embr")
+        await odd(sqlite_bins, trait="embr")
     assert "ember" in meant.value.nearest
     with pytest.raises(NameForAnother) as foreign:
-        await odd(bins, place="B-3", same="same")
+        await odd(sqlite_bins, place="B-3", same="same")
     assert foreign.value.species == "Porcellio scaber"
 
 
-@pytest.mark.parametrize(
-    ("changed", "refusal"),
-    [
-        ({"place": "B-9"}, NoSuchBin),
-        ({"day": "2099-01-01"}, DayAhead),
-        ({"animal": "moulted 2099-01-01"}, DayAhead),
-        ({"trait": " "}, TraitNeeded),
-        ({"trait": "frost", "same": "same"}, NoSuchTrait),
-        ({"animal": "12"}, AnimalNotRead),
-        ({"animal": "slate blue"}, SheenMeant),
-        ({"slow": "maybe"}, WordNotKnown),
-        ({"same": "both"}, WordNotKnown),
-    ],
-)
-async def test_what_cannot_be_taken_writes_nothing(
-    sqlite_records: Records, changed: dict[str, str], refusal: type[Refusal]
-) -> None:
-    asking = asking_of(sqlite_records)
-    await open_bin(asking.desk, asking.by(), NewBin(species="Porcellio scaber", holds="wild"))
-    before = await asking.events()
-    with pytest.raises(refusal):
-        await odd(asking, **changed)
-    assert await asking.events() == before
+WRONG: list[tuple[dict[str, str], type[Refusal]]] = [
+    ({"place": "B-9"}, NoSuchBin),
+    ({"day": "2099-01-01"}, DayAhead),
+    ({"animal": "moulted 2099-01-01"}, DayAhead),
+    ({"trait": " "}, TraitNeeded),
+    ({"trait": "frost", "same": "same"}, NoSuchTrait),
+    ({"animal": "12"}, AnimalNotRead),
+    ({"animal": "slate blue"}, SheenMeant),
+    ({"slow": "maybe"}, WordNotKnown),
+    ({"same": "both"}, WordNotKnown),
+]
 
 
-async def test_only_the_keeper_of_a_bin_logs_there_and_only_the_finder_is_asked_no_more(bins: Asking) -> None:
+async def test_what_cannot_be_taken_writes_nothing(sqlite_bins: Asking) -> None:
+    before = await sqlite_bins.events()
+    for changed, refusal in WRONG:
+        with pytest.raises(refusal):
+            await odd(sqlite_bins, **changed)
+        assert await sqlite_bins.events() == before, changed
+
+
+async def test_only_the_keeper_of_a_bin_logs_there_and_only_the_finder_is_asked_no_more(sqlite_bins: Asking) -> None:
     with pytest.raises(NotYours):
-        await odd(bins, who=MOSS)
-    await odd(bins)
+        await odd(sqlite_bins, who=MOSS)
+    await odd(sqlite_bins)
     with pytest.raises(NotYours):
-        await no_pings(bins.desk, bins.by(MOSS, steward=True), "1")
-    await no_pings(bins.desk, bins.by(), "1")
-    assert (await list_tasks(bins.desk, bins.by())).tasks == ()
+        await no_pings(sqlite_bins.desk, sqlite_bins.by(MOSS, steward=True), "1")
+    await no_pings(sqlite_bins.desk, sqlite_bins.by(), "1")
+    assert (await list_tasks(sqlite_bins.desk, sqlite_bins.by())).tasks == ()
     with pytest.raises(NobodyToPing):
-        await no_pings(bins.desk, bins.by(), "1")
+        await no_pings(sqlite_bins.desk, sqlite_bins.by(), "1")
 
 
 async def test_finds_of_a_private_bin_are_its_keepers_alone(bins: Asking) -> None:
@@ -306,18 +322,22 @@ async def test_a_list_is_of_what_is_open_unless_all_is_asked_for(bins: Asking) -
     assert (of_trait.code, of_trait.name) == ("", "frost")
 
 
-async def test_nothing_is_worked_out_from_a_trait_that_is_open(bins: Asking) -> None:
-    await odd(bins, place="B-3")
+async def test_nothing_is_worked_out_from_a_trait_that_is_open(sqlite_bins: Asking) -> None:
+    await odd(sqlite_bins, place="B-3")
     for cross in ("het ember x het ember", "visual ember x wild"):
         with pytest.raises(InheritanceOpen) as refused:
-            await odds_of(bins.desk, bins.by(), cross)
+            await odds_of(sqlite_bins.desk, sqlite_bins.by(), cross)
         assert refused.value.names == ("ember",)
-    await define_trait(bins.desk, bins.by(), name="frost", dominance="recessive")
+    await define_trait(sqlite_bins.desk, sqlite_bins.by(), name="frost", dominance="recessive")
     with pytest.raises(InheritanceOpen):
-        await link_traits(bins.desk, bins.by(), traits="ember, frost", distance="10 %")
-    assert (await odds_of(bins.desk, bins.by(), "het frost x het frost")).target is not None
-    await change_trait(bins.desk, bins.by(), name="ember", dominance="", symbol="em")
-    shown_in_one = await change_trait(bins.desk, bins.by(), name="ember", model=ModelText(sex="females only"))
+        await link_traits(sqlite_bins.desk, sqlite_bins.by(), traits="ember, frost", distance="10 %")
+    assert (await odds_of(sqlite_bins.desk, sqlite_bins.by(), "het frost x het frost")).target is not None
+    await change_trait(sqlite_bins.desk, sqlite_bins.by(), name="ember", dominance="", symbol="em")
+    shown_in_one = await change_trait(
+        sqlite_bins.desk, sqlite_bins.by(), name="ember", model=ModelText(sex="females only")
+    )
     assert (shown_in_one.model.open, shown_in_one.contrast) == (True, None)
-    await change_trait(bins.desk, bins.by(), name="ember", dominance="recessive", model=ModelText(sex="both sexes"))
-    assert (await odds_of(bins.desk, bins.by(), "het ember x het ember")).target is not None
+    await change_trait(
+        sqlite_bins.desk, sqlite_bins.by(), name="ember", dominance="recessive", model=ModelText(sex="both sexes")
+    )
+    assert (await odds_of(sqlite_bins.desk, sqlite_bins.by(), "het ember x het ember")).target is not None
