@@ -67,6 +67,7 @@ def broods_card(evidence: Evidence) -> Card:
             if block
         ),
         buttons=page_buttons(evidence.trait.id, BROODS),
+        page=(verbs.EVIDENCE_PAGE, f"{evidence.trait.id}.{BROODS}"),
     )
 
 
@@ -120,6 +121,7 @@ def carriers_card(carriers: Carriers) -> Card:
             if block
         ),
         buttons=buttons,
+        page=(verbs.EVIDENCE_PAGE, f"{evidence.trait.id}.{CARRIERS}"),
     )
 
 
@@ -148,6 +150,7 @@ def overturn_card(evidence: Evidence) -> Card:
             if block
         ),
         buttons=page_buttons(evidence.trait.id, OVERTURN),
+        page=(verbs.EVIDENCE_PAGE, f"{evidence.trait.id}.{OVERTURN}"),
     )
 
 

@@ -56,7 +56,7 @@ def said_of_move(move: Move) -> str:
         return f"It does not count for {name} yet: {move.omitted.value}."
     if move.now is None:
         return f"What it says of {name} can't be weighed as the records stand. *Evidence* says why."
-    said = moved(name, move.before, move.now)
+    said = moved(name, move.before, move.now, first=move.first)
     if move.carrier is not None and move.now.leader is not None:
         hidden = move.carrier
         said += (
@@ -73,12 +73,12 @@ def said_after_undo(trait: TraitRow, noted: Noted) -> str:
     return moved(words.plain(trait.name, _NAME), noted.before, noted.now)
 
 
-def moved(name: str, before: Stood | None, now: Stood) -> str:
-    """How a verdict moved: "ember is now *supported*: recessive, 96 % (was 88 %)."""
+def moved(name: str, before: Stood | None, now: Stood, *, first: bool = True) -> str:
+    """How a verdict moved: "ember is now *supported*: recessive, 96 % (was 88 %)". `first`: without a verdict there was none."""
     same = before is not None and (before.word, before.leader) == (now.word, now.leader)
     said = f"{name} is {'still' if same else 'now'} {stood(now)}"
     if before is None:
-        return f"{said}. Nothing bore on it before."
+        return f"{said}. Nothing bore on it before." if first else f"{said}."
     was = share(before.posterior) if before.leader is not None else "without a brood to weigh"
     if before.leader is not None and before.leader is not now.leader:
         was = f"{CAUSES[before.leader]}, {was}"

@@ -2,7 +2,6 @@
 
 import asyncio
 import logging
-from contextlib import suppress
 from dataclasses import dataclass
 
 from bot.records import EventRow, ScoringRow, TraitRow
@@ -42,7 +41,7 @@ class Move:
     """What a brood did to the verdict on a trait.
 
     Attributes:
-        before: None if no brood bore on the trait before.
+        before: None if no brood bore on the trait before, or if what stood before could not be weighed (then not `first`).
         now: None if the brood is not weighed, for the reason `omitted` if it is known.
         late: it was not worked out in time.
         carrier: the parent of the brood that most surely carries it unseen, if one rather does than not.
@@ -53,6 +52,7 @@ class Move:
     now: Stood | None = None
     omitted: Omitted | None = None
     late: bool = False
+    first: bool = False
     carrier: Hidden | None = None
 
 
@@ -127,9 +127,13 @@ async def _traits_of(desk: Desk, request: Request, event: EventRow) -> frozenset
 
 
 async def _move(desk: Desk, found: Weighable, trait: TraitRow, latest: ScoringRow, code: str) -> Move:
-    before: Stood | None = None
-    with suppress(NothingToWeigh, RecordsContradict):
+    before, first = None, False
+    try:
         before = Stood.of(await evidence_on(desk, found.before(latest.id), trait))
+    except NothingToWeigh:
+        first = True
+    except RecordsContradict:
+        _log.info("what stood before a look at a brood could not be weighed")
     try:
         evidence = await evidence_on(desk, found, trait)
     except NothingToWeigh as refusal:
@@ -139,7 +143,7 @@ async def _move(desk: Desk, found: Weighable, trait: TraitRow, latest: ScoringRo
     omitted = dict(evidence.omitted).get(code)
     if omitted is not None:
         return Move(trait, before, omitted=omitted)
-    return Move(trait, before, Stood.of(evidence), carrier=_hidden(evidence, latest.brood_id))
+    return Move(trait, before, Stood.of(evidence), first=first, carrier=_hidden(evidence, latest.brood_id))
 
 
 def _hidden(evidence: Evidence, brood_id: int) -> Hidden | None:

@@ -40,7 +40,8 @@ def test_the_parent_that_carries_it_unseen_is_named() -> None:
     ("move", "said"),
     [
         (Move(TRAIT, NOW_IS, Stood(Word.SUPPORTED, Cause.RECESSIVE, Fraction(97, 100))), "ember is still *supported*"),
-        (Move(TRAIT, None, WAS), "ember is now *leaning*: recessive, 88 %. Nothing bore on it before."),
+        (Move(TRAIT, None, WAS, first=True), "ember is now *leaning*: recessive, 88 %. Nothing bore on it before."),
+        (Move(TRAIT, None, WAS), "ember is now *leaning*: recessive, 88 %."),
         (Move(TRAIT, WAS, Stood(Word.OPEN, Cause.DOMINANT, Fraction(1, 2))), "dominant, 50 % (was recessive, 88 %)."),
         (Move(TRAIT, WAS, omitted=Omitted.TOO_YOUNG), "It does not count for ember yet: too young to be read."),
         (Move(TRAIT, WAS), "can't be weighed"),
