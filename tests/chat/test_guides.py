@@ -1,22 +1,30 @@
 """Scoring guides in the chat, and photos that three keepers score blind."""
 
 import re
+from datetime import datetime
 
 from bot.practice.outcome import Outcome
+from bot.practice.service import Service
 from bot.practice.values import Person
+from bot.records import Media, PhotoFile, Records, Stamp, Subject
 from tests.support.chat import (
+    BINS,
     ELSEWHERE,
     ELSEWHERE_ROOM,
+    HOLLOW_LOG,
     MOSS,
     STRANGER,
     TAMSIN,
     WREN,
     Chat,
+    bot_at,
+    clocks_at,
     first_line,
     labels,
     only_for,
 )
 from tests.support.photographs import photograph
+from tests.support.wire import HandClock
 
 COLOURS = ("darkorange", "orange", "dimgrey", "grey")
 """Of the animals on the photos: the first two show the trait."""
@@ -173,3 +181,32 @@ async def test_too_few_photos_are_not_scored_and_another_server_sees_none(sqlite
     for argument in ("", "x", f"{number[1]}/99", f"{number[1]}/1/q", f"{number[1]}/99/y", f"{number[1]}/r"):
         only_for(TAMSIN, await chat.forge(f"m1:blind.score:{argument}", TAMSIN, layout=True))
     assert await chat.events() == before
+
+
+async def test_scoring_goes_on_after_a_restart(society_sqlite: str, thursday: datetime) -> None:
+    """The bot is put together anew between the question and each answer; the messages in the chat are those of before."""
+    service, clocks = Service([HOLLOW_LOG], clock=HandClock()), clocks_at(thursday)
+    await service.start()
+    records = await Records.open(society_sqlite)
+    for number in range(2):
+        stamp = Stamp(HOLLOW_LOG.id, WREN.id, WREN.name, 77 + number, clocks.now())
+        async with records.write(stamp) as book:
+            trait = next(row.id for row in await book.traits() if row.name == "ember")
+            file = PhotoFile(Media.JPEG, 4, 3, f"{number:064}", photograph(width=60, height=40).content)
+            made = await book.add_photo(file, taken_at=clocks.now(), trait_id=trait)
+            await book.log("photo.filed", Subject("photo", made))
+    await records.close()
+    message = None
+    for step in ("ask", "Score", "Shows it", "Not sure", "Finish"):
+        async with bot_at(service, society_sqlite, clocks):
+            if message is None:
+                options = {"name": "ember", "photos": "all"}
+                outcome = await service.command(HOLLOW_LOG, BINS, MOSS, "trait guide score", options)
+            else:
+                outcome = await service.press(message, message.button(step).custom_id, MOSS)
+            assert outcome.messages, step
+            message = outcome.messages[-1]
+    assert message
+    assert "You are the first to be through" in message.text
+    assert "not sure 1" in message.text
+    await service.stop()
