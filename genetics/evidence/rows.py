@@ -161,7 +161,12 @@ def _opened(setting: Setting, log_weights: Table, particles: int) -> Opened:
     except EvidenceRefused as refused:
         if refused.fault is not EvidenceFault.TOO_WIDE:
             raise
-    weighed, error = sampled(setting, log_weights, most=WIDEST, particles=particles)
+    try:
+        weighed, error = sampled(setting, log_weights, most=WIDEST, particles=particles)
+    except EvidenceRefused as refused:
+        if refused.fault is not EvidenceFault.TOO_WIDE or particles >= MANY:
+            raise
+        weighed, error = sampled(setting, log_weights, most=WIDEST, particles=MANY)
     return Opened(setting, log_weights, weighed, error)
 
 

@@ -23,8 +23,9 @@ from genetics.loci import Sex
 RUNS = 6
 ANIMALS = 400
 """Animals of a programme that are still sampled one by one."""
-WORST = 1.0
-"""Standard error of the log evidence beyond which nothing is said (a factor of e)."""
+WORST = 0.5
+"""Standard error of the log evidence beyond which nothing is said. Where one run of six came through it is 1, the most that
+it can be."""
 
 
 def sampled(setting: Setting, log_weights: Table, *, most: int, particles: int, seed: int = 1) -> tuple[Weighed, float]:
@@ -120,6 +121,7 @@ def _run(setting: Setting, held: Particles, start: Table) -> None:
     held.totals += float(top + np.log(np.exp(start - top).sum()))
     both = setting.mode.cause is Cause.EITHER_LOCUS and not setting.given
     odd = {group.name for group in odd_groups(setting.programme)}
+    waiting = {brood.name for brood in setting.programme.broods if brood.found} - setting.silent
     for step in _steps(setting.programme):
         if isinstance(step, Brood):
             held.breed(step)
@@ -132,7 +134,9 @@ def _run(setting: Setting, held: Particles, start: Table) -> None:
             if both and not odd:
                 held.show_both_loci()
                 both = False
-        _renew(held)
+        # Ancestors drawn as if the allele were common are worth something once their found broods are told.
+        if waiting <= held.told.keys():
+            _renew(held)
         if not np.isfinite(held.totals).any():
             return
     held.totals += np.log(np.exp(held.spoken).reshape(RUNS, -1).mean(axis=1))

@@ -8,8 +8,8 @@ from genetics.evidence.explanations import Cause, default_table
 from genetics.evidence.founding import Setting
 from genetics.evidence.net import net_of
 from genetics.evidence.programme import Dam, Founders, Kept, Mated, Pairing, Programme, Sharing, Stock
-from genetics.evidence.rows import CELLS, WIDEST, log_sum, row_weighed, settings
-from genetics.evidence.sampling import sampled
+from genetics.evidence.rows import CELLS, MANY, WIDEST, log_sum, row_weighed, settings
+from genetics.evidence.sampling import WORST, sampled
 from genetics.evidence.sums import weigh as weigh_exactly
 from genetics.evidence.sums import widest
 from genetics.evidence.weighing import weigh
@@ -102,7 +102,19 @@ def test_an_estimate_that_scatters_too_much_is_refused(particles: int, found: in
     with pytest.raises(EvidenceRefused) as refused:
         sampled(setting, log_weights, most=10**7, particles=particles)
     assert refused.value.fault is EvidenceFault.TOO_WIDE
-    assert float(refused.value.fact) > 1
+    assert float(refused.value.fact) > WORST
+
+
+def test_a_found_brood_of_rare_carriers_is_sampled_all_the_same() -> None:
+    """Two loci, rare in the stock: hardly a fresh draw of the parents has both, but many have, drawn as if they were common."""
+    held = PROGRAMMES["found broods"]()
+    row = next(row for row in default_table() if row.cause is Cause.BOTH_LOCI)
+    for setting, log_weights in settings(row, held):
+        exact = weigh_exactly(setting, most=10**9, cells=CELLS)
+        estimate, error = sampled(setting, log_weights, most=10**9, particles=MANY)
+        gap = log_sum(log_weights + estimate.log_evidence) - log_sum(log_weights + exact.log_evidence)
+        assert 0 < error < 0.5
+        assert abs(gap) < 4 * error
 
 
 def test_pieces_of_the_grid_come_to_the_whole() -> None:
