@@ -2,7 +2,10 @@
 
 from bot.cards import verbs, words
 from bot.cards.card import Button, Card, Tone, Weight
+from bot.cards.care_words import task_name
 from bot.services.away import Absence, Return
+
+_MOST = 3
 
 
 def away_card(absence: Absence) -> Card:
@@ -10,6 +13,7 @@ def away_card(absence: Absence) -> Card:
     return Card(
         lead=f"No pings for you from {words.when(absence.start, 'D')} until {words.when(absence.end, 'D')}.",
         blocks=(
+            *_passing(absence),
             "What falls due meanwhile comes in one ping when you are back. `/care today` shows it at any time.",
             f"Days begin and end in {words.plain(absence.zone)}.",
         ),
@@ -20,6 +24,19 @@ def away_card(absence: Absence) -> Card:
         tone=Tone.GOOD,
         private=True,
     )
+
+
+def _passing(absence: Absence) -> tuple[str, ...]:
+    """The days that would pass meanwhile, so that somebody sees to them."""
+    if not absence.passing:
+        return ()
+    said = [
+        f"{words.bin_name(due.bin_code, due.bin_name)}: {task_name(due.kind, due.text)} {words.when(due.due_at, 'D')}"
+        for due in absence.passing[:_MOST]
+    ]
+    rest = len(absence.passing) - _MOST
+    said += [f"{rest} more"] * (rest > 0)
+    return (f"**These days pass while you are away**: {words.listed(said)}. Do it before, or ask somebody.",)
 
 
 def back_card(back: Return) -> Card:

@@ -5,7 +5,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from bot.calendar import instant
-from bot.records import Book, EventRow, Subject
+from bot.records import Book, EventRow, OccurrenceRow, Subject
 from bot.services.care_tasks import zone_of
 from bot.services.desk import Desk
 from bot.services.refusals import DateNotRead, NotAway, TakenBack
@@ -18,12 +18,16 @@ AWAY, BACK = "care.away", "care.back"
 
 @dataclass(frozen=True, slots=True)
 class Absence:
-    """The days a keeper is away: from a midnight to another, in the zone; and the event."""
+    """The days a keeper is away: from a midnight to another, in the zone; and the event.
+
+    `passing` are the days that fall into it and must not pass.
+    """
 
     start: datetime
     end: datetime
     zone: str
     event: int
+    passing: tuple[OccurrenceRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +63,9 @@ async def _absence(book: Book, event: EventRow) -> Absence:
     if row is None:
         raise TakenBack("absence")
     days = [datetime.fromisoformat(row[name]) for name in ("away_from", "away_until")]
-    return Absence(days[0], days[1], await zone_of(book, event.actor_id), event.seq)
+    wanted = await book.open_for(event.actor_id, event.at, days[1])
+    passing = tuple(due for due in wanted if due.kind.rank == 0 and due.due_at >= days[0])
+    return Absence(days[0], days[1], await zone_of(book, event.actor_id), event.seq, passing)
 
 
 async def come_back(desk: Desk, request: Request) -> Return:

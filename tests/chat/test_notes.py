@@ -8,7 +8,8 @@ HOURS = timedelta(hours=9)
 """From noon in Lisbon, where Wren lives, past seven in the evening."""
 
 
-async def test_one_press_beside_an_open_bin_and_the_rest_in_the_evening(chat: Chat) -> None:
+async def test_one_press_beside_an_open_bin_and_the_rest_in_the_evening(sqlite_chat: Chat) -> None:
+    chat = sqlite_chat
     page = await chat.type("/bin show bin:B-4")
     assert {"Seen young", "Dead one", "Photo later"} <= set(labels(page))
     noted = await chat.press(page.message, "Dead one")

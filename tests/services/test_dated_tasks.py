@@ -6,9 +6,9 @@ from fractions import Fraction
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.clock.dispatcher import Dispatcher
+from bot.cards.away import away_card
 from bot.records import CareKind, DatedRow, Subject
-from bot.rounds import Round
+from bot.services.away import go_away
 from bot.services.bin_moves import split_bin
 from bot.services.bins import NewBin, open_bin
 from bot.services.care import Answer, answer_round, reopen_round
@@ -22,8 +22,7 @@ from bot.services.refusals_breeding import NotedAlready
 from bot.services.refusals_days import DatedRests
 from bot.services.undo import undo
 from tests.support.asking import SERVER, WREN, Asking
-from tests.support.dispatching import PACE
-from tests.support.pings import Composer, Hands, Shore, notice
+from tests.support.dispatching import round_at
 
 DAY = timedelta(days=1)
 SEPARATE, OUT = CareKind.SEPARATE, CareKind.PARENTS_OUT
@@ -51,14 +50,6 @@ async def asked(paired: Asking, view: PairingView) -> dict[CareKind, date]:
     return {row.kind: row.day for row in rows}
 
 
-async def ping(paired: Asking, at: datetime) -> Round | None:
-    """The round that goes out at a time, if one does."""
-    hands, compose = Hands(at), Composer()
-    dispatch = paired.desk.records.dispatch()
-    await Dispatcher(dispatch, Shore(hands), hands, compose, notice, holder="a", pace=PACE).tick()
-    return compose.rounds[-1] if compose.rounds else None
-
-
 def morning(day: date, hour: int = 7) -> datetime:
     """Eight o'clock in Lisbon's summer."""
     return datetime(day.year, day.month, day.day, hour, tzinfo=UTC)
@@ -68,24 +59,24 @@ async def test_young_that_are_seen_ask_for_both_days_across_the_change_of_clocks
     view = await seen(paired)
     assert await asked(paired, view) == {SEPARATE: PARTED, OUT: GONE}
     assert [task.task.kind for task in (await list_tasks(paired.desk, paired.by())).tasks] == [SEPARATE, OUT]
-    assert await ping(paired, morning(PARTED) - timedelta(seconds=1)) is None
-    first = await ping(paired, morning(PARTED))
+    assert await round_at(paired.desk.records, morning(PARTED) - timedelta(seconds=1)) is None
+    first = await round_at(paired.desk.records, morning(PARTED))
     assert first is not None
     assert [(item.kind, item.bin_code) for item in first.items] == [(SEPARATE, "B-3")]
-    assert await ping(paired, morning(PARTED) + DAY) is None
+    assert await round_at(paired.desk.records, morning(PARTED) + DAY) is None
 
 
 async def test_a_day_comes_before_care_that_is_later_and_no_pause_silences_it(paired: Asking) -> None:
     await seen(paired)
     await add_task(paired.desk, paired.by(), bin_text="B-1", kind="litter", days="daily", time="8:00")
-    found = await ping(paired, morning(PARTED))
+    found = await round_at(paired.desk.records, morning(PARTED))
     assert found is not None
     assert [item.kind for item in found.items] == [SEPARATE, CareKind.LITTER]
     assert found.items[1].late > found.items[0].late
     await pause_tasks(paired.desk, paired.by(), task=None)
     rests = {task.task.kind: task.rests for task in (await list_tasks(paired.desk, paired.by())).tasks}
     assert rests == {SEPARATE: False, OUT: False, CareKind.LITTER: True}
-    later = await ping(paired, morning(GONE))
+    later = await round_at(paired.desk.records, morning(GONE))
     assert later is not None
     assert [item.kind for item in later.items] == [SEPARATE, OUT]
     (first, *_) = (await list_tasks(paired.desk, paired.by())).tasks
@@ -96,8 +87,8 @@ async def test_a_day_comes_before_care_that_is_later_and_no_pause_silences_it(pa
 async def test_quiet_hours_hold_it(paired: Asking) -> None:
     await seen(paired)
     await set_keeper(paired.desk, paired.by(), quiet="21:00 to 9:30")
-    assert await ping(paired, morning(PARTED)) is None
-    assert await ping(paired, morning(PARTED, 9)) is not None
+    assert await round_at(paired.desk.records, morning(PARTED)) is None
+    assert await round_at(paired.desk.records, morning(PARTED, 9)) is not None
 
 
 async def test_the_days_follow_a_temperature_and_the_young_that_are_seen_anew(paired: Asking) -> None:
@@ -108,7 +99,7 @@ async def test_the_days_follow_a_temperature_and_the_young_that_are_seen_anew(pa
         await book.log("bin.temperature", Subject("bin", view.row.bin_id))
     # 56 and 91 days by 11/7, for 315/(T - 11) is 45 days at 18 °C and 29 at 22 °C (isopods.md 1.2, derived).
     assert await asked(paired, view) == {SEPARATE: date(2026, 6, 1), OUT: date(2026, 7, 26)}
-    assert await ping(paired, morning(PARTED)) is None
+    assert await round_at(paired.desk.records, morning(PARTED)) is None
     await seen(paired, after=2 * DAY, temperature="22 C")
     assert await asked(paired, view) == {SEPARATE: PARTED, OUT: GONE}
     await young_seen(paired.desk, paired.by(after=2 * DAY), "P-1", day="today")
@@ -136,15 +127,15 @@ async def test_breeders_that_are_out_need_not_be_asked_for_and_the_undo_asks_aga
     assert out.event is not None
     await undo(paired.desk, paired.by(after=DAY), out.event)
     assert await asked(paired, view) == {SEPARATE: PARTED, OUT: GONE}
-    found = await ping(paired, morning(GONE))
+    found = await round_at(paired.desk.records, morning(GONE))
     assert found is not None
     assert OUT in [item.kind for item in found.items]
 
 
 async def test_done_on_the_ping_takes_the_breeders_out_of_the_book_as_well(paired: Asking) -> None:
     view = await seen(paired)
-    await ping(paired, morning(PARTED))
-    found = await ping(paired, morning(GONE))
+    await round_at(paired.desk.records, morning(PARTED))
+    found = await round_at(paired.desk.records, morning(GONE))
     assert found is not None
     (item,) = [item for item in found.items if item.kind is OUT]
     request = paired.by(after=morning(GONE) - paired.by().now)
@@ -162,7 +153,7 @@ async def test_a_pairing_that_ends_asks_for_nothing(paired: Asking) -> None:
     view = await seen(paired)
     await end_pairing(paired.desk, paired.by(), "P-1")
     assert await asked(paired, view) == {}
-    assert await ping(paired, morning(GONE)) is None
+    assert await round_at(paired.desk.records, morning(GONE)) is None
 
 
 @pytest.mark.parametrize(
@@ -176,8 +167,17 @@ async def test_young_that_are_parted_need_not_be_asked_for(paired: Asking, numbe
 
 async def test_young_that_were_no_young_are_undone_with_their_pings_even_after_they_were_asked(paired: Asking) -> None:
     view = await seen(paired)
-    await ping(paired, morning(PARTED))
+    await round_at(paired.desk.records, morning(PARTED))
     assert view.event is not None
     await undo(paired.desk, paired.by(), view.event)
     assert await asked(paired, view) == {}
     assert (await care_today(paired.desk, paired.by(after=PARTED - date(2026, 3, 5)))).items == ()
+
+
+async def test_whoever_goes_away_is_told_of_the_days_that_pass_meanwhile(paired: Asking) -> None:
+    await seen(paired)
+    absence = await go_away(paired.desk, paired.by(), start="29 Apr", end="9 May")
+    assert [(due.kind, due.due_at) for due in absence.passing] == [(SEPARATE, morning(PARTED))]
+    said = away_card(absence).blocks[0]
+    assert said.startswith("**These days pass while you are away**: B-3: part by sex <t:")
+    assert (await go_away(paired.desk, paired.by(), start="1 May", end="9 May")).passing == ()

@@ -5,9 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.clock.dispatcher import Dispatcher
 from bot.records import CareKind
-from bot.rounds import Round
 from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.brood_text import NewBrood
 from bot.services.broods import log_brood
@@ -19,8 +17,7 @@ from bot.services.pairings import PairingView
 from bot.services.refusals import NoSuchBin, NotYours, Outlived
 from bot.services.undo import undo
 from tests.support.asking import ELSEWHERE, MOSS, Asking, again
-from tests.support.dispatching import PACE
-from tests.support.pings import Composer, Hands, Shore, notice
+from tests.support.dispatching import round_at
 
 YOUNG, DEAD, PHOTO = CareKind.YOUNG_SEEN, CareKind.ONE_DEAD, CareKind.PHOTO_DUE
 EVENING = datetime(2026, 3, 5, 19, tzinfo=UTC)
@@ -43,13 +40,6 @@ async def noted(bins: Asking, kind: CareKind, after: timedelta = timedelta()) ->
     return found
 
 
-async def ping(bins: Asking, at: datetime) -> Round | None:
-    hands, compose = Hands(at), Composer()
-    dispatch = bins.desk.records.dispatch()
-    await Dispatcher(dispatch, Shore(hands), hands, compose, notice, holder="a", pace=PACE).tick()
-    return compose.rounds[-1] if compose.rounds else None
-
-
 async def wanted(bins: Asking, after: timedelta = timedelta()) -> list[CareKind]:
     return [item.kind for item in (await care_today(bins.desk, bins.by(after=after))).items]
 
@@ -65,8 +55,8 @@ async def test_a_note_is_kept_at_once_and_the_rest_is_asked_for_in_the_evening(b
     twice = await noted(bins, kind, HOUR)
     assert (twice.at, twice.event) == (request.now, None)
     assert await wanted(bins) == [kind]
-    assert await ping(bins, EVENING - timedelta(seconds=1)) is None
-    due = await ping(bins, EVENING)
+    assert await round_at(bins.desk.records, EVENING - timedelta(seconds=1)) is None
+    due = await round_at(bins.desk.records, EVENING)
     assert due is not None
     assert [(item.kind, item.bin_code) for item in due.items] == [(kind, "B-1")]
     rest = await rest_of(bins.desk, bins.by(), due.items[0].occurrence_id)
@@ -77,8 +67,8 @@ async def test_a_note_of_the_late_evening_is_asked_for_on_the_next_and_after_qui
     await set_keeper(bins.desk, bins.by(), quiet="18:30-20:00")
     late = await noted(bins, DEAD, 8 * HOUR)
     assert late.asks_at == EVENING + 24 * HOUR
-    assert await ping(bins, EVENING + 24 * HOUR) is None
-    assert await ping(bins, EVENING + 25 * HOUR) is not None
+    assert await round_at(bins.desk.records, EVENING + 24 * HOUR) is None
+    assert await round_at(bins.desk.records, EVENING + 25 * HOUR) is not None
 
 
 async def test_young_of_the_one_pairing_in_a_bin_are_its_young(bins: Asking) -> None:
@@ -89,7 +79,7 @@ async def test_young_of_the_one_pairing_in_a_bin_are_its_young(bins: Asking) -> 
     assert view.row.young_at == request.now
     assert [row.kind for row in view.asks] == [YOUNG, CareKind.SEPARATE, CareKind.PARENTS_OUT]
     assert await note(bins.desk, again(request), YOUNG, "B-1") == view
-    due = await ping(bins, EVENING)
+    due = await round_at(bins.desk.records, EVENING)
     assert due is not None
     assert await rest_of(bins.desk, bins.by(), due.items[0].occurrence_id) == Rest(YOUNG, "P-1", "2026-03-05")
     brood = await log_brood(bins.desk, bins.by(), NewBrood("P-1", born="20"))
@@ -103,7 +93,7 @@ async def test_young_of_no_pairing_are_told_by_logging_them(bins: Asking) -> Non
     await noted(bins, YOUNG)
     await log_brood(bins.desk, bins.by(), NewBrood("B-1", born="20"))
     assert await wanted(bins) == []
-    assert await ping(bins, EVENING) is None
+    assert await round_at(bins.desk.records, EVENING) is None
 
 
 async def test_a_dead_one_stands_in_the_book_at_once_and_is_told_in_full_later(bins: Asking) -> None:

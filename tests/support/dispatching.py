@@ -7,6 +7,7 @@ from bot.clock.dispatcher import Dispatcher, Outcome, Pace
 from bot.records import DeliveryRow, Records
 from bot.records.claims import Claimed
 from bot.records.dispatch import Dispatch
+from bot.rounds import Round
 from tests.support.pings import START, Composer, Hands, Shore, notice
 
 HOUR = timedelta(hours=1)
@@ -117,3 +118,10 @@ class Probed(Dispatch):
         ours = await self._inner.put_off(delivery, holder=holder, until=until, blocked=blocked, untried=untried)
         await self._at("was put off")
         return ours
+
+
+async def round_at(records: Records, at: datetime) -> Round | None:
+    """The last round that goes out at a time, if one does."""
+    hands, compose = Hands(at), Composer()
+    await Dispatcher(records.dispatch(), Shore(hands), hands, compose, notice, holder="a", pace=PACE).tick()
+    return compose.rounds[-1] if compose.rounds else None
