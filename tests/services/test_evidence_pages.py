@@ -10,6 +10,8 @@ import pytest
 from pytest_asyncio import fixture as async_fixture
 
 from bot.records import HoldCause, MarkKind, MarkRow, Records, ScoringRow
+from bot.services.accidents import log_accident
+from bot.services.bin_marks import hold_bin
 from bot.services.bins import NewBin, open_bin
 from bot.services.brood_text import NewBrood
 from bot.services.broods import log_brood, score_again
@@ -205,3 +207,16 @@ def test_only_the_latest_weighings_are_kept() -> None:
     assert len(kept) == 2
     assert kept.find(asked[1]) is None
     assert kept.find(asked[0]) is findings
+
+
+async def test_a_stray_and_a_sheen_in_the_book_reach_the_verdict(bred: Asking) -> None:
+    """As they are logged: the brood and the bin are named, and what the rest says stands beside the verdict."""
+    request = bred.by(after=DAY)
+    await hold_bin(bred.desk, bred.by(after=DAY), bin_text="B-2", cause="blue sheen")
+    await log_accident(bred.desk, request, bin_text="B-5", what="a stray was found")
+    evidence = await evidence_of(bred.desk, bred.by(after=DAY), "ember")
+    assert evidence.sheen == ("B-2",)
+    assert evidence.exposed == ("P-2.1",)
+    assert evidence.without is not None
+    assert evidence.without.leader.posterior < evidence.findings.leader.posterior
+    assert len([brood for brood in evidence.without.broods if brood.brood in evidence.codes]) == 1
