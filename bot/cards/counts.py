@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from bot.cards import verbs, words
+from bot.cards import cautions, verbs, words
 from bot.cards.card import Button, Card, Tone
 from bot.cards.figures import figure
 from bot.cards.refusals_bins import last_disturbed
@@ -13,6 +13,7 @@ from bot.services.count_words import AnimalClass
 from bot.services.counts import CountLogged
 
 _NOTE_SHOWN = 500
+_SIFTED = (Thoroughness.SORTED, Thoroughness.PART)
 _FEW = 10
 """Below so many animals half of them is no sign of anything (a judgement)."""
 
@@ -29,6 +30,9 @@ def logged_card(logged: CountLogged) -> Card:
     if logged.asked:
         blocks.append("It was asked for, and is done with this.")
     blocks += _peace(logged)
+    if logged.count.thoroughness in _SIFTED and logged.before.last is None:
+        # Once for a bin: whoever sorts it the first time on record meets its dust the first time.
+        blocks.append(cautions.ALLERGY)
     if logged.count.note:
         blocks.append(f"Note: {words.plain(logged.count.note, _NOTE_SHOWN)}")
     counted = "counted again" if logged.corrected else "counted"

@@ -13,6 +13,7 @@ from bot.services.desk import Desk
 from bot.services.refusals import BinLabel, NotYours, Outlived, Superseded
 from bot.services.request import Request, Role
 from bot.services.undo import EVENT, undo
+from bot.services.zones import zone_of
 
 DELIVERY, OCCURRENCE = "delivery", "occurrence"
 DONE, PUT_OFF, SKIPPED = "care.done", "care.later", "care.skipped"
@@ -88,17 +89,16 @@ async def answer_items(book: WriteBook, items: Iterable[OccurrenceRow], answer: 
         keeper = await book.keeper(task.keeper_id) if task else None
         if task is None or keeper is None:
             continue
-        server = await book.server_row()
-        zone = keeper.zone or (server.zone if server else None) or "UTC"
+        zone = await zone_of(book, keeper.id)
         if answer is Answer.DONE:
             await book.finish_occurrence(item.id)
-            await _follow(book, task, item, now, zone)
+            await _follow(book, task, item, now, zone.key)
             await _write_act(book, task, now)
         elif answer is Answer.SKIP:
             await book.drop_occurrence(item.id)
-            await _follow(book, task, item, now, zone)
+            await _follow(book, task, item, now, zone.key)
         else:
-            await _put_off(book, item, _until(answer, now, ZoneInfo(zone)))
+            await _put_off(book, item, _until(answer, now, zone))
 
 
 async def _write_act(book: WriteBook, task: TaskRow, now: datetime) -> None:
@@ -227,8 +227,7 @@ async def round_as_it_stands(book: Book, delivery: int, now: datetime) -> Round:
     row = await book.delivery(delivery)
     if row is None:
         raise Outlived("ping")
-    keeper, server = await book.keeper(row.keeper_id), await book.server_row()
-    zone = (keeper.zone if keeper else None) or (server.zone if server else None) or "UTC"
+    keeper = await book.keeper(row.keeper_id)
     return Round(
         server=book.server,
         delivery_id=delivery,
@@ -237,7 +236,7 @@ async def round_as_it_stands(book: Book, delivery: int, now: datetime) -> Round:
         keeper_name=keeper.name if keeper else "",
         now=now,
         maybe_repeat=row.maybe_repeat,
-        items=items_of(await book.items_of(delivery), now, ZoneInfo(zone)),
+        items=items_of(await book.items_of(delivery), now, await zone_of(book, row.keeper_id)),
     )
 
 

@@ -24,6 +24,7 @@ from bot.services.refusals_days import DatedRests
 from bot.services.request import Request, Role
 from bot.services.times import read_day, read_time, zone_named
 from bot.services.undo import CARE_ADDED
+from bot.services.zones import known_zone
 
 TASK = "care task"
 PAUSED, RESUMED, ENDED = "care.paused", "care.resumed", "care.ended"
@@ -132,9 +133,7 @@ async def zone_of(book: Book, keeper: int) -> str:
     Raises:
         NoZoneYet: the book knows neither.
     """
-    known = await book.keeper(keeper)
-    server = await book.server_row()
-    zone = (known.zone if known else None) or (server.zone if server else None)
+    zone = await known_zone(book, keeper)
     if zone is None:
         raise NoZoneYet
     return zone

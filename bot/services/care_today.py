@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from bot.calendar import day_end
 from bot.records import Book, CareKind, OccurrenceRow, OccurrenceState, Subject
@@ -12,6 +11,7 @@ from bot.services.desk import Desk
 from bot.services.refusals import BinLabel, Outlived
 from bot.services.request import Request
 from bot.services.undo import undo
+from bot.services.zones import zone_of
 
 _AHEAD = timedelta(days=400)
 
@@ -80,7 +80,9 @@ async def done_in_bin(desk: Desk, request: Request, *, bin_id: int) -> DoneInBin
         else:
             rows = [each for each in event.after["rows"] if each["table"] == "occurrences"]
             answered = tuple(each["id"] for each in rows if each["state"] == OccurrenceState.DONE)
-        items = items_of(await book.items(answered), request.now, await _zone(book, request.actor)) if answered else ()
+        items = (
+            items_of(await book.items(answered), request.now, await zone_of(book, request.actor)) if answered else ()
+        )
         return DoneInBin(BinLabel(row.code, row.name), items, None if event is None else event.seq)
 
 
@@ -94,14 +96,9 @@ async def undone_today(desk: Desk, request: Request, *, seq: int) -> Today:
     return await care_today(desk, request)
 
 
-async def _zone(book: Book, keeper: int) -> ZoneInfo:
-    known, server = await book.keeper(keeper), await book.server_row()
-    return ZoneInfo((known.zone if known else None) or (server.zone if server else None) or "UTC")
-
-
 async def _wanted(book: Book, request: Request) -> list[OccurrenceRow]:
     """The due dates of today, one of each task and bin: the latest that is due, or else the next."""
-    until = day_end(request.now, await _zone(book, request.actor))
+    until = day_end(request.now, await zone_of(book, request.actor))
     found = await book.open_for(request.actor, request.now, until)
     return list({(row.task_id, row.bin_id): row for row in found}.values())
 
@@ -112,7 +109,7 @@ def _asks(row: OccurrenceRow) -> tuple[int, CareKind, str | None, int]:
 
 
 async def _today(book: Book, request: Request, event: int | None = None) -> Today:
-    zone = await _zone(book, request.actor)
+    zone = await zone_of(book, request.actor)
     wanted = await _wanted(book, request)
     keeper = await book.keeper(request.actor)
     later = await book.open_for(request.actor, request.now, request.now + _AHEAD)

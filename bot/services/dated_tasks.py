@@ -6,11 +6,11 @@ They stand before other care in a round, keep quiet hours, and are paused by nob
 """
 
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from bot.calendar import instant
 from bot.records import Book, CareKind, DatedRow, Subject, WriteBook
 from bot.services.request import Request
+from bot.services.zones import zone_of
 
 MORNING, EVENING = 8 * 60, 19 * 60
 """At which minute of a day they ask: in the morning what takes a while, in the evening what was put off till then (a judgement)."""
@@ -73,12 +73,6 @@ async def ask_in_the_evening(book: WriteBook, request: Request, kind: CareKind, 
     today = request.now.astimezone(zone).date()
     day = today if request.now < instant(today, EVENING, zone) else today + timedelta(days=1)
     await ask_on(book, request, kind, day, about=about, bin_id=bin_id, minute=EVENING)
-
-
-async def zone_of(book: Book, keeper_id: int) -> ZoneInfo:
-    """A keeper's zone, else the server's, else UTC."""
-    keeper, server = await book.keeper(keeper_id), await book.server_row()
-    return ZoneInfo((keeper.zone if keeper else None) or (server.zone if server else None) or "UTC")
 
 
 async def _room(book: Book, request: Request, keeper_id: int) -> int:

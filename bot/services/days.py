@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.records import Book
+from bot.services import zones
 from bot.services.refusals_days import DayAhead, DayNotRead
 from bot.services.request import Request
 
@@ -113,8 +114,4 @@ def _span(number: str, unit: str, text: str) -> int:
 
 async def zone_of(book: Book, request: Request) -> ZoneInfo:
     """The zone of whoever asks: their own, else the server's, else UTC."""
-    keeper = await book.keeper(request.actor)
-    if keeper is not None and keeper.zone is not None:
-        return ZoneInfo(keeper.zone)
-    server = await book.server_row()
-    return ZoneInfo(server.zone if server is not None and server.zone is not None else "UTC")
+    return await zones.zone_of(book, request.actor)

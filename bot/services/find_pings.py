@@ -5,10 +5,11 @@ from datetime import datetime
 
 from bot.calendar import instant
 from bot.records import Book, CareKind, FindRow, Subject, WriteBook
-from bot.services.dated_tasks import MORNING, ask_on, local_day, settle, zone_of
+from bot.services.dated_tasks import MORNING, ask_on, local_day, settle
 from bot.services.find_steps import SETTLING, count_sisters_on, photograph_on
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
+from bot.services.zones import zone_of
 
 FIND = "find"
 

@@ -10,7 +10,7 @@ from datetime import datetime
 from bot.calendar import instant
 from bot.records import BinRow, Book, CareKind, DatedRow, DeathRow, PairingRow, Subject, WriteBook
 from bot.services.access import require_keeper
-from bot.services.dated_tasks import EVENING, ask_in_the_evening, settle, zone_of
+from bot.services.dated_tasks import EVENING, ask_in_the_evening, settle
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
 from bot.services.pairings import PairingView, pairing_code, young_seen
@@ -19,6 +19,7 @@ from bot.services.refusals import BinLabel, NotYours, Outlived, TakenBack
 from bot.services.request import Request
 from bot.services.tally import read_tally
 from bot.services.texts import checked
+from bot.services.zones import zone_of
 
 NOTED, TOLD = "bin.noted", "bin.death_told"
 KINDS = (CareKind.YOUNG_SEEN, CareKind.ONE_DEAD, CareKind.PHOTO_DUE)

@@ -3,11 +3,12 @@
 from fractions import Fraction
 
 from bot.records import BinRow, Book, CareKind, PairingRow, Subject, WriteBook
-from bot.services.dated_tasks import ask_on, settle, zone_of
+from bot.services.dated_tasks import ask_on, settle
 from bot.services.desk import Desk
 from bot.services.rearing import REFERENCE_C, rearing_dates
 from bot.services.request import Request
 from bot.services.species_cards import card_of
+from bot.services.zones import zone_of
 
 PAIRING, BIN = "pairing", "bin"
 _KINDS = (CareKind.SEPARATE, CareKind.PARENTS_OUT)

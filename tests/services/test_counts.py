@@ -6,7 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from bot.records import Exactness, Seen, Stage, Subject, Thoroughness
+from bot.cards import cautions
+from bot.cards.counts import logged_card
+from bot.records import Exactness, Records, Seen, Stage, Subject, Thoroughness
 from bot.services.bins import NewBin, open_bin
 from bot.services.count_items import Item
 from bot.services.count_sums import figure_text
@@ -26,7 +28,7 @@ from bot.services.refusals import (
 from bot.services.refusals_bins import CorrectedAlready, CountUnclear
 from bot.services.traits import define_trait
 from bot.services.undo import undo
-from tests.support.asking import ELSEWHERE, MOSS, SERVER, TAMSIN, THURSDAY, WREN, Asking, again
+from tests.support.asking import ELSEWHERE, MOSS, SERVER, TAMSIN, THURSDAY, WREN, Asking, again, asking_of
 
 DAY = timedelta(days=1)
 
@@ -314,3 +316,15 @@ async def test_the_answer_to_a_question_is_kept_with_what_was_typed_first(asking
         await log_count(asking.desk, asking.by(), bin_text="B-1", count_text="7 m")
     logged = await log_count(asking.desk, asking.by(), bin_text="B-1", count_text="7 males", typed="7 m")
     assert (logged.count.total, logged.count.typed) == (7, "7 m")
+
+
+async def test_the_first_time_a_bin_is_sorted_says_what_its_dust_can_do_once(sqlite_records: Records) -> None:
+    asking = asking_of(sqlite_records)
+    await with_bin(asking)
+    told = []
+    for day, how in enumerate(("looked, nothing dug", "sorted everything", "sorted everything")):
+        request = asking.by(after=timedelta(days=day))
+        logged = await log_count(asking.desk, request, bin_text="B-1", count_text="40", how=how)
+        told.append(cautions.ALLERGY in logged_card(logged).blocks)
+    await asking.desk.workers.close()
+    assert told == [False, True, False]
