@@ -199,8 +199,10 @@ def _product(tables: list[Table], full: tuple[int, ...]) -> Table:
     """Of tables that broadcast, the small ones first, brought to the full width so that sums count every state."""
     tables.sort(key=_size)
     table = np.ones((1,) * (len(full) + 1)) if not tables else tables[0]
-    for other in tables[1:]:
-        table = table * other
+    for at, other in enumerate(tables[1:]):
+        # The product is this function's own from the second factor on, and is then multiplied where it stands.
+        fits = at > 0 and np.broadcast_shapes(table.shape, other.shape) == table.shape
+        table = np.multiply(table, other, out=table) if fits else table * other
     return table if table.shape[:-1] == full else np.broadcast_to(table, (*full, table.shape[-1]))
 
 
