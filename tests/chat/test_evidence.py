@@ -7,7 +7,19 @@ from typing import Any
 import pytest
 
 from bot.services.verdict_moves import moves_of
-from tests.support.chat import CARE, ELSEWHERE_ROOM, HOLLOW_LOG, MOSS, STRANGER, Chat, first_line, labels
+from tests.support.chat import (
+    BINS,
+    CARE,
+    ELSEWHERE_ROOM,
+    HOLLOW_LOG,
+    MOSS,
+    STRANGER,
+    WREN,
+    Chat,
+    first_line,
+    labels,
+    only_for,
+)
 
 SETUP = "/pair setup dams:1 unmated from B-4 sires:1 visual ember called Rust from B-5 question:ember"
 BROOD = "/brood log of:P-1 scored:11 ember 13 wild, 9 weeks"
@@ -183,3 +195,29 @@ async def test_a_room_that_is_closed_to_the_bot_is_said_where_the_trait_is_shown
     await sqlite_chat.move(timedelta(minutes=1))
     shown = await sqlite_chat.type("/trait show name:ember")
     assert "the last one could not be posted there" in shown.text
+
+
+@pytest.mark.usefixtures("impatient")
+async def test_what_is_said_meanwhile_of_a_private_bin_is_seen_by_nobody_else(
+    sqlite_chat: Chat, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waiting = asyncio.Event()
+
+    async def slow(*args: Any) -> Any:
+        await waiting.wait()
+        return await moves_of(*args)
+
+    monkeypatch.setattr("bot.chat.answer.STILL", 0.05)
+    monkeypatch.setattr("bot.chat.brood.moves_of", slow)
+    await sqlite_chat.type(SETUP)
+    await sqlite_chat.type("/bin privacy bin:B-6 private:everything")
+    before = len(sqlite_chat.service.messages(BINS))
+    task = asyncio.create_task(sqlite_chat.type(BROOD))
+    await asyncio.sleep(0.4)
+    shown = sqlite_chat.service.messages(BINS)[before:]
+    assert not any("11 ember" in message.text for message in shown)
+    waiting.set()
+    outcome = await task
+    assert await outcome.until(lambda seen: "Nothing bore on it before." in seen.text, 10)
+    assert "11 ember" in only_for(WREN, outcome).text
+    assert not any("11 ember" in message.text for message in sqlite_chat.service.messages(BINS))
