@@ -90,7 +90,10 @@ def young_card(view: PairingView) -> Card:
         lead = f"**{view.code}** has young. Take the breeders out by **{out}**."
         apart = "There are no males to part from the females."
     else:
-        lead = f"**{view.code}** has young. Part them by sex by **{words.when(row.separate_by, 'D')}**."
+        by, past = words.when(row.separate_by, "D"), all(one.kind is not CareKind.SEPARATE for one in view.asks)
+        lead = f"**{view.code}** has young. Part them by sex by **{by}**."
+        if past:
+            lead = f"**{view.code}** has young. They were to be parted by sex by **{by}**, so some may have mated: part them now."
         apart = f"The breeders are to be out by {out}; after that two generations are mixed in the bin."
     if view.mixed is None:
         apart += " Before you take any out: any half-white or soft animals? If so wait five days."

@@ -7,6 +7,7 @@ import pytest
 from pytest_asyncio import fixture as async_fixture
 
 from bot.cards.away import away_card
+from bot.cards.pairings import young_card
 from bot.records import CareKind, DatedRow, Subject
 from bot.services.away import go_away
 from bot.services.bin_moves import split_bin
@@ -113,6 +114,9 @@ async def test_young_of_long_ago_ask_for_nothing_that_is_past(paired: Asking) ->
         await seen(paired, after=200 * DAY)
     moved = await young_seen(paired.desk, paired.by(after=200 * DAY), "P-1", day="yesterday")
     assert set(await asked(paired, moved)) == {SEPARATE, OUT}
+    late = await young_seen(paired.desk, paired.by(after=60 * DAY), "P-1", day="5 Mar 2026")
+    assert "were to be parted by sex by" in young_card(late).lead
+    assert set(await asked(paired, late)) == {OUT}
     back = await young_seen(paired.desk, paired.by(after=200 * DAY), "P-1", day="5 Mar 2026")
     assert await asked(paired, back) == {}
     assert back.row.parents_out_by == view.row.parents_out_by

@@ -44,7 +44,7 @@ async def wanted(bins: Asking, after: timedelta = timedelta()) -> list[CareKind]
     return [item.kind for item in (await care_today(bins.desk, bins.by(after=after))).items]
 
 
-@pytest.mark.parametrize("kind", [YOUNG, DEAD, PHOTO])
+@pytest.mark.parametrize("kind", [YOUNG, PHOTO])
 async def test_a_note_is_kept_at_once_and_the_rest_is_asked_for_in_the_evening(bins: Asking, kind: CareKind) -> None:
     request = bins.by()
     found = await note(bins.desk, request, kind, "B-1")
