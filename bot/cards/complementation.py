@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from bot.cards import verbs, words
-from bot.cards.card import Button, Card
+from bot.cards.card import Button, Card, Weight
 from bot.services.complementation import (
     DAMS,
     YOUNG,
@@ -17,34 +17,51 @@ from bot.services.complementation import (
 )
 from genetics.evidence.complementation import Line, Loci
 
-_MOST_CROSSES = 5
+GROUNDS = "rests"
+"""What the argument of a press ends with where it asks what a comparison rests on."""
+
+_MOST_CROSSES = 3
+_LABEL = 34
 _CERTAIN = Fraction(999, 1000)
 _SAID = {
     Loci.TWO: "two loci",
     Loci.SAME: "the same locus",
-    Loci.NEITHER: "neither: each brood has a share of its own",
+    Loci.NEITHER: "neither",
 }
 
 
 def comparison_card(found: Comparison) -> Card:
-    """The reply to `/trait compare`."""
-    blocks = (_next(found), _shares(found), _crosses(found), _conditions(found), _rests_on(found))
+    """The reply to `/trait compare`: a phone screen; what it rests on is behind a button."""
     return Card(
         lead=_lead(found),
-        blocks=tuple(block for block in blocks if block),
+        blocks=tuple(block for block in (_next(found), _shares(found), _crosses(found)) if block),
         buttons=(
-            Button(
-                f"Evidence: {words.unescaped(_name(found, Line.FIRST))}"[:34], verbs.TRAIT_EVIDENCE, str(found.first.id)
-            ),
-            Button(
-                f"Evidence: {words.unescaped(_name(found, Line.SECOND))}"[:34],
-                verbs.TRAIT_EVIDENCE,
-                str(found.second.id),
-            ),
+            Button("What it rests on", verbs.TRAIT_COMPARE, f"{_pair(found)}-{GROUNDS}", Weight.MAIN),
+            _evidence(found.first.name, found.first.id),
+            _evidence(found.second.name, found.second.id),
             Button("Pairings", verbs.PAIR_LIST, "0"),
         ),
-        page=(verbs.TRAIT_COMPARE, f"{found.first.id}-{found.second.id}"),
+        page=(verbs.TRAIT_COMPARE, _pair(found)),
     )
+
+
+def grounds_card(found: Comparison) -> Card:
+    """What a comparison rests on: each condition of the test as the records have it, and what was left out."""
+    first, second = _name(found, Line.FIRST), _name(found, Line.SECOND)
+    return Card(
+        lead=f"Whether {first} and {second} are one trait rests on this:",
+        blocks=(_conditions(found), _rests_on(found)),
+        buttons=(Button("Answer", verbs.TRAIT_COMPARE, _pair(found)),),
+        page=(verbs.TRAIT_COMPARE, f"{_pair(found)}-{GROUNDS}"),
+    )
+
+
+def _pair(found: Comparison) -> str:
+    return f"{found.first.id}-{found.second.id}"
+
+
+def _evidence(name: str, trait: int) -> Button:
+    return Button(f"Evidence: {name}"[:_LABEL], verbs.TRAIT_EVIDENCE, str(trait))
 
 
 def _name(found: Comparison, line: Line) -> str:
@@ -101,7 +118,7 @@ def _failed(found: Comparison, one: Condition) -> str:
     return {
         Point.ORDINARY: f"the test is for ordinary chromosomes and both sexes, and {name} is written down otherwise",
         Point.TRUE: f"{name} has not bred true: wild-looking young in {codes}",
-        Point.UNMATED: f"the dams of {codes} were not isolated unmated, and wild-looking young are just what stored sperm gives",
+        Point.UNMATED: f"the dams of {codes} were not isolated unmated, and stored sperm gives wild-looking young",
         Point.RECIPROCAL: "it was crossed one way only; the reciprocal cross is wanted",
         Point.ENOUGH: f"{DAMS} unmated dams with {YOUNG} scored young each are wanted, and there "
         f"{'is' if one.number == 1 else 'are'} {one.number or 'none'}",
@@ -119,7 +136,7 @@ def _next(found: Comparison) -> str:
         return f"Raise and score more young of visual {dam} dams × visual {sire}, until there are {YOUNG} from each of {DAMS} dams."
     said = {
         Step.FIRST: "Set up next",
-        Step.UNMATED: "Set up next, with a dam kept apart from before she could mate",
+        Step.UNMATED: "Set up next, with an unmated dam",
         Step.RECIPROCAL: "Set up next, the other way round",
     }[step]
     typed = f"/pair setup dams:1 visual {dam} unmated from … sires:1 visual {sire} from …"
@@ -147,7 +164,7 @@ def _crosses(found: Comparison) -> str:
 
 def _cross(found: Comparison, one: Crossed) -> str:
     dam, sire = _name(found, one.dam), _name(found, _other(one.dam))
-    unmated = "" if one.unmated else ", not known to be unmated"
+    unmated = "" if one.unmated else ", not unmated"
     if not one.scored:
         return f"· {one.code}, dam {dam} × sire {sire}{unmated}: not scored yet"
     seen = f"{one.wild} wild-looking, {one.shown} that show"
@@ -159,14 +176,14 @@ def _cross(found: Comparison, one: Crossed) -> str:
 def _conditions(found: Comparison) -> str:
     """What the test rests on: what fails, what nobody wrote down, and what holds."""
     fails = [_failed(found, one) for one in found.conditions if one.held is False]
-    lines = [f"· fails: {said}" for said in fails if said != _why(found) or found.answer is not Answer.OPEN]
+    lines = [f"· fails: {said}" for said in fails]
     lines += [
         f"· not in the book: {_unsaid(found, one)}" for one in found.conditions if one.held is None and _speaks(one)
     ]
     held = [_holds(found, one) for one in found.conditions if one.held]
     if held:
         lines.append(f"· holds: {words.listed(held)}")
-    return "What the test rests on:\n" + "\n".join(lines) if lines else ""
+    return "\n".join(lines)
 
 
 def _speaks(one: Condition) -> bool:

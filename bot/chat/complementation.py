@@ -5,7 +5,7 @@ from discord import app_commands
 
 from bot.cards import verbs
 from bot.cards.card import Card
-from bot.cards.complementation import comparison_card
+from bot.cards.complementation import GROUNDS, comparison_card, grounds_card
 from bot.chat.answer import answer
 from bot.chat.client import Mancabook
 from bot.chat.router import Press, Reply, route
@@ -35,7 +35,8 @@ async def compare_command(
 
 @route(verbs.TRAIT_COMPARE)
 async def compare(desk: Desk, request: Request, press: Press) -> Reply:
-    """The further pages of a comparison."""
-    first, _, second = press.argument.partition("-")
+    """A comparison again, or what it rests on, and the further pages of either."""
+    first, second, asked = (*press.argument.split("-"), "", "")[:3]
     names = [await name_of(desk, request, row_id(one)) for one in (first, second)]
-    return comparison_card(await compare_traits(desk, request, *names))
+    found = await compare_traits(desk, request, *names)
+    return grounds_card(found) if asked == GROUNDS else comparison_card(found)

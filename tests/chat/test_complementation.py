@@ -19,7 +19,11 @@ async def test_what_is_missing_is_said_with_the_cross_to_set_up(chat: Chat) -> N
     assert first_line(outcome) == "**Cannot tell yet**: it was crossed one way only; the reciprocal cross is wanted."
     assert "/pair setup dams:1 visual ember unmated from … sires:1 visual dusk from …" in outcome.text
     assert "P-1, dam dusk × sire ember: 12 wild-looking, 0 that show" in outcome.text
-    assert labels(outcome) == ["Evidence: ember", "Evidence: dusk", "Pairings"]
+    assert labels(outcome) == ["What it rests on", "Evidence: ember", "Evidence: dusk", "Pairings"]
+    grounds = await chat.press(outcome.message, "What it rests on")
+    assert await grounds.until(lambda seen: bool(seen.text), 60)
+    assert "holds: ember is recessive (as stated)" in grounds.text
+    assert "not in the book: whether dusk breeds true" in grounds.text
     assert (await chat.events())[-1].kind == "brood.logged"
 
 

@@ -2,11 +2,12 @@
 
 from collections.abc import AsyncIterator
 from dataclasses import replace
+from textwrap import wrap
 
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.cards.complementation import comparison_card
+from bot.cards.complementation import comparison_card, grounds_card
 from bot.records import Records
 from bot.services.bins import NewBin, open_bin
 from bot.services.broods import NewBrood, log_brood
@@ -64,7 +65,12 @@ async def cross(asking: Asking, dams: str, sires: str, *scored: str) -> None:
 async def compare(asking: Asking, first: str = "ember", second: str = "frost") -> Comparison:
     found = await compare_traits(asking.desk, asking.by(), first, second)
     card = comparison_card(found)
-    assert_card_fits(card)
+    for one in (card, grounds_card(found)):
+        assert_card_fits(one)
+        assert all(one.blocks)
+    # The answer is a phone screen of some eighteen lines of forty columns, beside the buttons.
+    said = "\n".join((card.lead, *card.blocks)).replace("*", "")
+    assert sum(len(wrap(line, 40)) for line in said.split("\n")) <= 18
     return found
 
 
