@@ -49,7 +49,8 @@ def _quarantined(marked: BinMarked) -> tuple[str, list[str]]:
     figure = marked.species.quarantine_days
     blocks = [
         looked(marked.state),
-        "Own tools for it, and tend it last. It ends on that day with one clean look: no blue or violet animals, no mites, no nematodes.",
+        "Own tools for it, and tend it last. I ping you on that day: it ends with one clean look, at which no animal is blue or "
+        "violet and no mites or nematodes are seen.",
         f"Usual for *{marked.species.name}*: {figure.low} to {figure.usual} days (common practice); to see a brood takes about {figure.high}.",
     ]
     return f"**{_name(marked.label)}** is in quarantine until **{words.when(running.until, 'D')}**.", blocks
