@@ -38,10 +38,10 @@ def _argument(row: BinMessageRow) -> str:
 _SAID: Final[Mapping[Fate, str]] = {
     Fate.POSTED: "Posted in {room}, one message a bin: {bins}. The codes on the labels lead there.",
     Fate.ANEW: "Had been deleted, and stands anew: the message of {bins}. Only this sheet's codes lead there.",
-    Fate.UNASKED: "No code yet on {bins}: a code leads to a bin's message in the chat. Choose a room for it, like post_in:#bins.",
-    Fate.GONE: "No code on {bins}: the message was deleted together with its room. Choose another, like post_in:#bins.",
-    Fate.PRIVATE: "No code on {bins}: private, and a message would show the bin to the whole room. If it may, add private_too:True.",
-    Fate.TAKEN_DOWN: "Taken down, because the bin is private now: the message of {bins}. If it may stand, add private_too:True.",
+    Fate.UNASKED: "No code yet on {bins}: a code leads to a bin's message in the chat. Choose a room for it, like room:#bins.",
+    Fate.GONE: "No code on {bins}: the message was deleted together with its room. Choose another, like room:#bins.",
+    Fate.PRIVATE: "No code on {bins}: private, and a message would show the bin to the whole room. If it may, add private-too:True.",
+    Fate.TAKEN_DOWN: "Taken down, because the bin is private now: the message of {bins}. If it may stand, add private-too:True.",
     Fate.NOT_KEPT: "No code on {bins}: only its keepers and stewards can have its message posted.",
     Fate.REFUSED: "No code on {bins}: I am not allowed to write in {room}. Ask a steward to let me view it and send messages there, or choose another room.",
     Fate.LATE: "No code on {bins}: the chat takes no more messages for now. Ask for the sheet again in a few minutes; what is posted stays.",
@@ -66,7 +66,7 @@ def told(bins: Iterable[LabelledBin], standing: Standing, wish: Wish) -> list[st
     if seen := [each for each in every if each.row.privacy is Privacy.BIN and each.row.id in standing.rows]:
         said.append(
             f"**Careful:** everybody who reads {_rooms(seen, standing, wish)} sees the code, name and keeper of what is kept "
-            f"private: {_codes(seen)}. A sheet without private_too takes such a message down again."
+            f"private: {_codes(seen)}. A sheet without private-too takes such a message down again."
         )
     return said
 

@@ -35,9 +35,10 @@ DEADLINE = 60.0
     since="Only those opened since a day, like: yesterday or 3 May",
     paper="A4 if left out",
     file="A PDF if left out",
-    post_in="Where each bin gets a message of its own, to which its code leads",
+    room="Where each bin gets a message of its own, to which its code leads",
     private_too="Also for private bins, which the whole room then sees",
 )
+@app_commands.rename(private_too="private-too")
 @app_commands.choices(
     paper=[app_commands.Choice(name=each.value, value=each.value) for each in Paper],
     file=[app_commands.Choice(name=each.value, value=each.value) for each in FileKind],
@@ -50,15 +51,15 @@ async def labels_command(
     since: app_commands.Range[str, 1, 60] | None = None,
     paper: str | None = None,
     file: str | None = None,
-    post_in: app_commands.Transform[app_commands.AppCommandChannel, Room] | None = None,
+    room: app_commands.Transform[app_commands.AppCommandChannel, Room] | None = None,
     private_too: bool = False,
 ) -> None:
     """Answer with the sheet."""
 
     async def work(desk: Desk, request: Request) -> Card:
-        if post_in is not None and not may_write(post_in):
-            raise RoomNotYours(room=post_in.id)
-        wish = Wish(None if post_in is None else post_in.id, private_too)
+        if room is not None and not may_write(room):
+            raise RoomNotYours(room=room.id)
+        wish = Wish(None if room is None else room.id, private_too)
         size, kind = _word(Paper, "paper", paper), _word(FileKind, "file", file)
         found = await bins_to_label(desk, request, bins_text=bins or "", shelf=shelf or "", since=since or "")
         standing = await posted(interaction.client, desk, request, found, wish)

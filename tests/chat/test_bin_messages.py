@@ -22,7 +22,7 @@ from bot.services.request import Request
 from bot.workers import Workers
 from tests.support.chat import BINS, CARE, HOLLOW_LOG, MOSS, TAMSIN, WREN, Chat, first_line, labels, only_for
 
-ONE = "/bin labels bins:B-3 post_in:#care"
+ONE = "/bin labels bins:B-3 room:#care"
 MISSING_ACCESS, UNKNOWN_CHANNEL, UNKNOWN_MESSAGE, NOT_ALLOWED = 50001, 10003, 10008, 50013
 
 
@@ -77,14 +77,14 @@ async def rewrite(chat: Chat, row: BinMessageRow, real_ago: timedelta) -> BinMes
 async def test_a_sheet_delivered_twice_posts_each_message_once(sqlite_chat: Chat) -> None:
     sqlite_chat.service.faults.deliver_twice_next()
     sqlite_chat.expected.add(40060)
-    sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3 post_in:#care")
+    sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3 room:#care")
     await sqlite_chat.again(sheet)
     assert len(in_care(sqlite_chat)) == 1
 
 
 async def test_a_message_that_stands_elsewhere_is_left_there_and_that_is_said(sqlite_chat: Chat) -> None:
     await sheet_of(sqlite_chat, ONE)
-    sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3 post_in:#bins")
+    sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3 room:#bins")
     assert f"In <#{CARE.id}> already, and left there for the labels that lead to it: the message of B-3." in sheet.text
     assert len(in_care(sqlite_chat)) == 1
     assert f"/{CARE.id}/" in links(sheet)[0]
@@ -153,10 +153,10 @@ async def test_a_service_that_takes_no_more_is_not_pressed_and_the_rest_comes_wi
     sqlite_chat.expected.add(429)
     await sqlite_chat.type("/bin open species:Porcellio scaber", MOSS)
     sqlite_chat.service.faults.rate_limit_next(f"/channels/{CARE.id}/messages", 300.0)
-    sheet = await sheet_of(sqlite_chat, "/bin labels post_in:#care")
+    sheet = await sheet_of(sqlite_chat, "/bin labels room:#care")
     assert "No code on B-3 and B-6: the chat takes no more messages for now. Ask for the sheet again" in sheet.text
     assert len(sqlite_chat.sent("POST", f"/channels/{CARE.id}/messages")) == 1
-    assert len(links(await sheet_of(sqlite_chat, "/bin labels post_in:#care"))) == 2
+    assert len(links(await sheet_of(sqlite_chat, "/bin labels room:#care"))) == 2
     assert len(in_care(sqlite_chat)) == 2
 
 
@@ -166,7 +166,7 @@ async def test_a_message_that_went_with_its_room_wants_another_room(sqlite_chat:
     await sqlite_chat.service.remove_room(CARE)
     sheet = await sheet_of(sqlite_chat, "/bin labels bins:B-3")
     assert "No code on B-3: the message was deleted together with its room." in sheet.text
-    moved = await sheet_of(sqlite_chat, "/bin labels bins:B-3 post_in:#bins")
+    moved = await sheet_of(sqlite_chat, "/bin labels bins:B-3 room:#bins")
     assert f"channels/{HOLLOW_LOG.id}/{BINS.id}/" in links(moved)[0]
 
 
@@ -188,7 +188,7 @@ async def test_a_private_bin_is_shown_to_a_room_only_where_its_keeper_says_so(sq
     only_for(MOSS, kept)
     assert "No code on B-3: private" in kept.text
     assert in_care(sqlite_chat) == []
-    shown = await sheet_of(sqlite_chat, f"{ONE} private_too:True")
+    shown = await sheet_of(sqlite_chat, f"{ONE} private-too:True")
     only_for(MOSS, shown)
     assert f"everybody who reads <#{CARE.id}> sees the code, name and keeper of what is kept private: B-3" in shown.text
     assert len(in_care(sqlite_chat)) == 1

@@ -54,7 +54,7 @@ async def test_a_code_leads_to_the_message_of_its_bin_and_a_second_sheet_to_the_
     bare = await sheet_of(await chat.type("/bin labels bins:B-3", MOSS))
     assert links(bare) == []
     assert "No code yet on B-3" in bare.text
-    first = await sheet_of(await chat.type("/bin labels bins:B-3 post_in:#care", MOSS))
+    first = await sheet_of(await chat.type("/bin labels bins:B-3 room:#care", MOSS))
     assert f"Posted in <#{CARE.id}>, one message a bin: B-3." in first.text
     (message,) = chat.service.messages(CARE, WREN)
     assert message.content == "Bin **B-3 (frost line)**\n*Armadillidium nasatum* · kept by Moss"
