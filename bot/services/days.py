@@ -8,12 +8,11 @@ from bot.records import Book
 from bot.services import zones
 from bot.services.refusals_days import DayAhead, DayNotRead
 from bot.services.request import Request
+from bot.services.written_dates import weekday, written_date
 
 FURTHEST_DAYS = 3_653
 """Nothing older than ten years is taken for a date of the book: it is a slip of the thumb."""
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _UNITS = {"day": 1, "d": 1, "week": 7, "wk": 7, "w": 7, "month": 30, "mo": 30}
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _WORDS = {"a": 1, "an": 1, **{word: number for number, word in enumerate(_NUMBERS, start=1)}}
@@ -21,9 +20,6 @@ _AGO = re.compile(r"(\d{1,4}|[a-z]+)\s*(day|d|week|wk|w|month|mo)s?\.?\s*ago", r
 _AGE = re.compile(
     r"(?:about|around|~|ca\.?)?\s*(\d{1,4}|[a-z]+)\s*(day|d|week|wk|w|month|mo)s?\.?(?:\s+old)?", re.IGNORECASE
 )
-_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
-_DAY_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?\.?\s*([a-z]{3,9})\.?,?(?:\s+(\d{4}))?", re.IGNORECASE)
-_MONTH_DAY = re.compile(r"([a-z]{3,9})\.?\s+(\d{1,2})(?:st|nd|rd|th)?,?(?:\s+(\d{4}))?", re.IGNORECASE)
 
 
 def read_day(text: str, now: datetime, zone: ZoneInfo) -> datetime:
@@ -58,35 +54,20 @@ def _day(typed: str, today: date, text: str) -> date:
     if ago := _AGO.fullmatch(typed):
         return today - timedelta(days=_span(ago[1], ago[2], text))
     named = typed.removeprefix("last ").removeprefix("on ")
-    if named[:3] in _WEEKDAYS and "monday tuesday wednesday thursday friday saturday sunday".find(named) >= 0:
-        back = (today.weekday() - _WEEKDAYS.index(named[:3])) % 7
-        return today - timedelta(days=back or 7)
+    if (wanted := weekday(named)) is not None:
+        return today - timedelta(days=(today.weekday() - wanted) % 7 or 7)
     return _dated(typed, today, text)
 
 
 def _dated(typed: str, today: date, text: str) -> date:
-    try:
-        if iso := _ISO.fullmatch(typed):
-            return date(int(iso[1]), int(iso[2]), int(iso[3]))
-        if found := _DAY_MONTH.fullmatch(typed):
-            day, month, year = int(found[1]), found[2], found[3]
-        elif found := _MONTH_DAY.fullmatch(typed):
-            day, month, year = int(found[2]), found[1], found[3]
-        else:
-            raise DayNotRead(text=text)
-        number = _MONTHS.index(month[:3]) + 1
-        if year:
-            return date(int(year), number, day)
-        # The 29th of February may be years back.
-        for back in range(5):
-            try:
-                last = date(today.year - back, number, day)
-            except ValueError:
-                continue
-            if last <= today:
-                return last
-    except ValueError as error:
-        raise DayNotRead(text=text) from error
+    written = written_date(typed)
+    if written is None:
+        raise DayNotRead(text=text)
+    # The 29th of February may be years back.
+    for back in range(1 if written.year else 5):
+        day = written.within(today.year - back)
+        if day is not None and (written.year or day <= today):
+            return day
     raise DayNotRead(text=text)
 
 

@@ -8,20 +8,13 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from bot.calendar import instant
 from bot.services.refusals import DateNotRead, NoSuchZone, TimeNotRead
+from bot.services.written_dates import weekday, written_date
 
 _TIME = re.compile(r"([0-9]{1,2})(?:[:.h]?([0-9]{2})|h)?\s*(?:([ap])\.?m\.?)?", re.IGNORECASE)
 FURTHEST_DAYS = 3_653
 """No care is put off for more than ten years: it is a slip of the thumb."""
 _NEAR = {"today": 0, "now": 0, "tomorrow": 1}
 _AFTER = re.compile(r"(?:in |for )?([0-9]{1,3}) (day|week|month)s?")
-_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_MONTHS = (
-    *("january", "february", "march", "april", "may", "june"),
-    *("july", "august", "september", "october", "november", "december"),
-)
-_YEAR = r"(?: (?P<year>[0-9]{4}))?"
-_DAY_MONTH = re.compile(r"(?P<day>[0-9]{1,2})(?:st|nd|rd|th)?\.? (?P<month>[a-z]{3,9})\.?" + _YEAR)
-_MONTH_DAY = re.compile(r"(?P<month>[a-z]{3,9})\.? (?P<day>[0-9]{1,2})(?:st|nd|rd|th)?" + _YEAR)
 
 
 def read_time(text: str) -> int:
@@ -71,24 +64,17 @@ def _near_day(folded: str, today: date) -> date | None:
     found = _AFTER.fullmatch(folded)
     if found is not None:
         return today + timedelta(days=int(found[1]) * {"day": 1, "week": 7, "month": 30}[found[2]])
-    for number, name in enumerate(_WEEKDAYS):
-        if len(folded) >= 3 and name.startswith(folded.removeprefix("next ")):
-            return today + timedelta(days=(number - today.weekday() - 1) % 7 + 1)
-    return None
+    wanted = weekday(folded.removeprefix("next "))
+    return None if wanted is None else today + timedelta(days=(wanted - today.weekday() - 1) % 7 + 1)
 
 
 def _named_day(folded: str, today: date) -> date | None:
     """A calendar date: its month as a word, or all of it in figures with the year first."""
-    found = _DAY_MONTH.fullmatch(folded) or _MONTH_DAY.fullmatch(folded)
-    try:
-        if found is None:
-            return date.fromisoformat(folded)
-        month = next(n for n, name in enumerate(_MONTHS, start=1) if name.startswith(found["month"]))
-        year = int(found["year"] or today.year)
-        day = date(year, month, int(found["day"]))
-        return day if found["year"] or day >= today else date(year + 1, month, int(found["day"]))
-    except (ValueError, StopIteration):
-        return None
+    written = written_date(folded)
+    day = written.within(today.year) if written is not None else None
+    if written is None or day is None or written.year or day >= today:
+        return day
+    return written.within(today.year + 1)
 
 
 @functools.cache
