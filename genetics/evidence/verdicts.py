@@ -20,7 +20,7 @@ def verdict(
 ) -> Verdict:
     """The word for the first of the shares, and what is missing for the next one.
 
-    bins: the leader's posterior without the young of each bin; it is looked at where nothing else is missing for
+    bins: the leader's posterior without the young of each bin, or of those up to one that is too low; it is looked at where nothing else is missing for
     *established*, so that it may be empty until then.
 
     That two bins are on record says little if all that matters was seen in one of them: what its food, its heat or a
@@ -56,7 +56,7 @@ def _missing(
     if dams < 2:
         yield Missing(Lack.DAMS, dams, 2)
     bins = bins_of(programme)
-    if len(bins) < 2 and not _beside(programme, leader):
+    if len(bins) < 2 and not stands_beside(programme, leader):
         yield Missing(Lack.BINS, len(bins), 2)
     planned = sum(1 for brood in programme.broods if brood.scored and not brood.found)
     if not planned:
@@ -69,13 +69,14 @@ def _missing(
 
 
 def _one_bin(programme: Programme, leader: Share, bins: Mapping[str, float]) -> Iterator[Missing]:
-    if bins and not _beside(programme, leader):
+    if bins and not stands_beside(programme, leader):
         worst = min(bins, key=lambda name: -1.0 if math.isnan(bins[name]) else bins[name])
         if not bins[worst] >= STILL:
             yield Missing(Lack.ONE_BIN, bins[worst], STILL, bin=worst)
 
 
-def _beside(programme: Programme, leader: Share) -> bool:
+def stands_beside(programme: Programme, leader: Share) -> bool:
+    """Whether families side by side stand for two bins: they do where the leader has genes."""
     return leader.cause.inherited and side_by_side(programme)
 
 
