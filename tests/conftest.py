@@ -7,6 +7,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 from pytest_asyncio import fixture as async_fixture
 
 from bot.records import Records
@@ -19,7 +20,10 @@ ENGINES = ("sqlite", "postgres") if is_at_hand() else ("sqlite",)
 
 
 def pytest_configure() -> None:
-    """Refuse a CI run on one engine."""
+    """Let property tests take their time, and refuse a CI run on one engine."""
+    # How fast a busy machine draws and checks an example says nothing of the code: speed is measured in tests/bench.
+    settings.register_profile("mancabook", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    settings.load_profile("mancabook")
     if os.environ.get("CI") == "true" and "postgres" not in ENGINES:
         raise pytest.UsageError(f"CI tests both engines: install PostgreSQL's server or set {VARIABLE}")
 
