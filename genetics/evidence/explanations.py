@@ -109,7 +109,7 @@ class Explanation:
             raise EvidenceRefused(EvidenceFault.PRIOR, self.cause, str(self.prior))
         if set(self.grids) != figures_of(self.cause):
             raise EvidenceRefused(EvidenceFault.EXPLANATION, self.cause)
-        object.__setattr__(self, "grids", MappingProxyType(dict(self.grids)))
+        object.__setattr__(self, "grids", MappingProxyType(_in_order(self.grids)))
 
     def __reduce__(self) -> tuple[type["Explanation"], tuple[Cause, float, dict[Figure, Grid], str]]:
         return Explanation, (self.cause, self.prior, dict(self.grids), self.predicts)
@@ -216,7 +216,12 @@ def default_grids(cause: Cause) -> dict[Figure, Grid]:
         Figure.HERITABILITY: weighted([(0.3, 0.5), (0.7, 0.5)]),
         Figure.INCIDENCE: weighted([(0.003, 0.6), (0.03, 0.4)]),
     }
-    return {figure: every[figure] for figure in figures_of(cause)}
+    return _in_order({figure: every[figure] for figure in figures_of(cause)})
+
+
+def _in_order(grids: Mapping[Figure, Grid]) -> dict[Figure, Grid]:
+    """The grids in one order in every process, so that what is sampled over their nodes is the same in each."""
+    return {figure: grids[figure] for figure in Figure if figure in grids}
 
 
 def default_table() -> tuple[Explanation, ...]:

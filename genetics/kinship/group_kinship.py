@@ -142,7 +142,9 @@ def _by_generation(groups: tuple[AnyGroup, ...]) -> list[AnyGroup]:
             if name not in places:
                 raise KinshipRefused(KinshipFault.NOT_LISTED, name, group.name)
     depths = generations(names, [[places[name] for name in comes_from(group)] for group in groups])
-    return [groups[place] for place in sorted(range(len(groups)), key=depths.__getitem__)]
+    # Who was drawn as a dam is no sire, and young are told of it only if the breeders are there before them.
+    order = {Founded: 0, Drawn: 1, Merged: 2, Bred: 3, Cloned: 3}
+    return [groups[at] for at in sorted(range(len(groups)), key=lambda at: (depths[at], order[type(groups[at])]))]
 
 
 class _Table:

@@ -1,6 +1,7 @@
 """Kinship of groups: laws, the animals they stand for, closed lines, and genes dropped through them."""
 
 from fractions import Fraction
+from itertools import permutations
 
 import numpy as np
 import pytest
@@ -392,3 +393,17 @@ def test_animals_and_bins_mix() -> None:
     slow = kinships(Pedigree.of(rows), [("young", "sib"), ("young", "she"), ("young", "young")])
     assert kin.mean("young", "she") == slow[1]
     assert kin.itself("young") == slow[2]
+
+
+def test_a_sire_is_none_of_the_dams_of_his_bin_in_whatever_order_they_are_listed() -> None:
+    """One of two strangers is drawn as a dam, one moved away and drawn there as a sire: so he is no parent of her young."""
+    listed: list[AnyGroup] = [
+        Founded("bin", 2),
+        Merged("moved", (("bin", 1),)),
+        Founded("guest", 1),
+        Drawn("dam", "bin", 1, Role.DAM),
+        Bred("young", "dam", "guest"),
+        Drawn("sire", "moved", 1, Role.SIRE),
+    ]
+    for order in permutations(listed):
+        assert group_kinship(order).mean("sire", "young") == 0

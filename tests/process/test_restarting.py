@@ -80,7 +80,7 @@ async def test_a_ping_of_the_process_before_is_answered_in_the_next(machine: Mac
     async with records.write(stamp) as book:
         row = await book.bin_by_code("B-3")
         assert row is not None
-        task = await book.add_task(bin_id=row.id, kind=CareKind.RECOUNT, cadence=weekly(0, 0), channel_id=CARE.id)
+        task = await book.add_task(bin_id=row.id, kind=CareKind.MOISTURE, cadence=weekly(0, 0), channel_id=CARE.id)
         await book.add_occurrence(task, row.id, now - timedelta(hours=1), None)
         await book.log("care.added", Subject("care task", task))
     await records.close()

@@ -1,10 +1,12 @@
 """What is too wide for the exact sum is sampled with its error shown, and beyond that refused."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from genetics.errors import EvidenceFault, EvidenceRefused
-from genetics.evidence.explanations import Cause, default_table
+from genetics.evidence.explanations import Cause, Figure, default_table
 from genetics.evidence.founding import Setting
 from genetics.evidence.net import net_of
 from genetics.evidence.programme import Dam, Founders, Kept, Mated, Pairing, Programme, Sharing, Stock
@@ -148,3 +150,10 @@ def test_a_brood_too_telling_to_be_divided_out_is_left_out_all_the_same() -> Non
     both = row_weighed(row, programme(groups, pairs, [brood("all", "P", unsexed(0, 900)), clean]))
     alone = row_weighed(row, programme(groups, pairs, [brood("all", "P", unsexed(0, 0)), clean]))
     assert both.dropped["all"] == pytest.approx(alone.log_evidence, abs=1e-9)
+
+
+def test_grids_stand_in_one_order_whatever_order_they_come_in() -> None:
+    """What is sampled is drawn over their nodes, and has to be the same in every process."""
+    row = row_of(Cause.BOTH_LOCI, WORLDS[Cause.BOTH_LOCI])
+    turned = replace(row, grids=dict(reversed(row.grids.items())))
+    assert list(turned.grids) == list(row.grids) == [figure for figure in Figure if figure in row.grids]
