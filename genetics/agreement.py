@@ -16,6 +16,7 @@ from genetics.limits import YOUNG
 
 Reading = int | None
 Readings = Sequence[Sequence[Reading]]
+_NO_SPREAD = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,8 @@ class Kappa:
     """Agreement beyond chance: 1 is perfect, 0 is what chance gives, below 0 is less than that.
 
     value: None where every reading is of one class: chance alone would agree then as well.
-    interval: for `value`, within -1 to 1; None where it can't be told.
+    interval: for `value`, within -1 to 1; None where it can't be told: without any spread among the readings, as where all
+        agree, the approximations that it rests on would call a handful of animals certain.
     """
 
     value: float | None
@@ -92,8 +94,9 @@ def cohen(readings: Readings, confidence: float = 0.95) -> Kappa:
     # Their formula, its three terms in their order.
     on = sum(cells.get((c, c), 0.0) * (1 - (first[c] + second[c]) * (1 - kappa)) ** 2 for c in classes)
     off = sum(p * (second[a] + first[b]) ** 2 for (a, b), p in cells.items() if a != b) * (1 - kappa) ** 2
-    variance = (on + off - (kappa - chance * (1 - kappa)) ** 2) / (n * (1 - chance) ** 2)
-    return Kappa(kappa, _around(kappa, math.sqrt(max(0.0, variance)), confidence))
+    spread = on + off - (kappa - chance * (1 - kappa)) ** 2
+    error = math.sqrt(max(0.0, spread) / n) / (1 - chance) if spread > _NO_SPREAD else 0.0
+    return Kappa(kappa, _around(kappa, error, confidence))
 
 
 def fleiss(readings: Readings, confidence: float = 0.95) -> Kappa:
@@ -195,8 +198,10 @@ def _fleiss(rows: Sequence[tuple[int, ...]]) -> float | None:
     return None if chance >= 1 else (seen - chance) / (1 - chance)
 
 
-def _around(value: float, error: float, confidence: float) -> Interval:
+def _around(value: float, error: float, confidence: float) -> Interval | None:
     if not 0.5 <= confidence < 1:
         raise OutOfRange("confidence", str(confidence), "0.5", "1")
+    if error <= _NO_SPREAD:
+        return None
     reach = NormalDist().inv_cdf((1 + confidence) / 2) * error
     return Interval(max(-1.0, value - reach), min(1.0, value + reach))

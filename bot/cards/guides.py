@@ -166,8 +166,12 @@ def error_said(error: ScoringError) -> str:
     ]
     kappa = error.kappa
     if kappa.value is not None:
-        between = f" ({kappa.interval.low:.2f} to {kappa.interval.high:.2f})" if kappa.interval is not None else ""
-        parts.append(f"Agreement beyond chance (kappa): {kappa.value:.2f}{between}.")
+        between = (
+            f"{kappa.interval.low:.2f} to {kappa.interval.high:.2f}"
+            if kappa.interval is not None
+            else "too little to say how sure that is"
+        )
+        parts.append(f"Agreement beyond chance (kappa): {kappa.value:.2f} ({between}).")
     if error.photos < 10:
         parts.append("So few photos say little yet.")
     return " ".join(parts)

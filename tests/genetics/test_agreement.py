@@ -33,7 +33,9 @@ def test_kappa_of_two_and_its_interval_are_those_of_statsmodels(readings: list[t
     with np.errstate(invalid="ignore", divide="ignore"):
         theirs = cohens_kappa(table)
     assert found.value == pytest.approx(theirs.kappa, abs=1e-9)
-    assert found.interval is not None
+    if found.interval is None:
+        assert math.isnan(theirs.std_kappa) or theirs.std_kappa == pytest.approx(0, abs=1e-6)
+        return
     # Theirs may leave -1 to 1, and is no number where rounding makes the variance negative.
     if not math.isnan(theirs.kappa_low):
         assert found.interval.low == pytest.approx(max(-1, theirs.kappa_low), abs=1e-6)
@@ -145,6 +147,15 @@ def test_truths_are_as_many_as_animals() -> None:
         cohen([(0, 0), (1, 0)], confidence=1.0)
     with pytest.raises(OutOfRange, match="read by two"):
         cohen([(0, None)])
+
+
+@pytest.mark.parametrize("animals", [1, 4, 9])
+def test_how_sure_a_perfect_agreement_is_cannot_be_told(animals: int) -> None:
+    """The variance of Fleiss, Cohen & Everitt 1969 and the jackknife are both 0 there, however few were read."""
+    for found in (cohen([(0, 0), (1, 1)] * animals), fleiss([(0, 0, 0), (1, 1, 1)] * (animals + 1))):
+        assert found.value == pytest.approx(1.0)
+        assert found.interval is None
+    assert cohen([(0, 0), (1, 1)] * animals + [(0, 1)]).interval is not None
 
 
 def test_nothing_is_said_of_readings_of_one_class() -> None:
