@@ -17,6 +17,7 @@ MOST_SHOWN = 60
 _FINE = 10_000
 _SHARES = 4
 _VERSION = 1
+_READINGS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,32 +77,41 @@ def fine(share: float) -> Fraction:
 async def note_verdict(desk: Desk, request: Request, trait: int) -> Noted:
     """Note what everybody may know of a trait, if that is another verdict than the last; have a new word told where it is followed.
 
-    Broods of private bins are not in it. What cannot be weighed is not noted; where no scored brood is left any more, that
+    Whoever reads while others write reads again: what is noted rests on the whole book. Broods of private bins are not in it. What cannot be weighed is not noted; where no scored brood is left any more, that
     is.
 
     Raises:
         NoSuchTrait: there is none with this id.
         TooLong, WorkerLost, AllBusy: there is no answer in time.
     """
-    found = await weighable(desk, request, lambda rows: _only(trait, rows), for_all=True)
-    evidence: Evidence | None = None
-    try:
-        evidence = await evidence_on(desk, found, found.traits[0])
-    except RecordsContradict:
-        return Noted(None, None, new=False)
-    except NothingToWeigh:
-        pass
+    for _ in range(_READINGS):
+        found = await weighable(desk, request, lambda rows: _only(trait, rows), for_all=True)
+        evidence: Evidence | None = None
+        try:
+            evidence = await evidence_on(desk, found, found.traits[0])
+        except RecordsContradict:
+            break
+        except NothingToWeigh:
+            pass
+        noted = await _note(desk, request, trait, found.seq, evidence)
+        if noted is not None:
+            return noted
+    return Noted(None, None, new=False)
+
+
+async def _note(desk: Desk, request: Request, trait: int, seq: int, evidence: Evidence | None) -> Noted | None:
+    """Note a verdict that rests on the book as it was at an event; None if the book is another by now."""
     async with desk.records.write(request.stamp) as book:
         last = next(iter(await book.verdicts(trait, limit=1)), None)
         before = None if last is None else Stood.in_row(last)
         now = None if evidence is None else Stood.of(evidence)
-        # Who read the book earlier and comes later has nothing to say any more.
-        late = last is not None and last.seq > found.seq
-        if late or _same(last, evidence):
+        if await book.newest_event() != seq:
+            return None
+        if _same(last, evidence):
             return Noted(before, now, new=False)
         verdict = await book.add_verdict(
             trait,
-            seq=found.seq,
+            seq=seq,
             word=(Word.OPEN if now is None else now.word).value,
             leader="" if now is None or now.leader is None else now.leader.value,
             posterior=Fraction(0) if now is None else now.posterior,
@@ -146,8 +156,8 @@ def _same(last: VerdictRow | None, evidence: Evidence | None) -> bool:
         return last is None or not last.leader
     if last is None:
         return False
-    figures = (last.posterior, last.broods, last.young)
-    return Stood.in_row(last) == Stood.of(evidence) and figures[1:] == (_broods(evidence), evidence.young)
+    weighed = (_broods(evidence), evidence.young)
+    return Stood.in_row(last) == Stood.of(evidence) and (last.broods, last.young) == weighed
 
 
 def _body(evidence: Evidence | None) -> dict[str, object]:

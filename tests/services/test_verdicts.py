@@ -7,11 +7,12 @@ from fractions import Fraction
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.records import Privacy, Records
+from bot.records import Privacy, Records, TraitRow
 from bot.services.bins import NewBin, open_bin
 from bot.services.brood_text import NewBrood
 from bot.services.broods import BroodView, log_brood, score_again
-from bot.services.evidence import evidence_of
+from bot.services.desk import Desk
+from bot.services.evidence import Evidence, Weighable, evidence_of, evidence_on
 from bot.services.holdbacks import keep_back
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.refusals_traits import NoSuchTrait
@@ -102,6 +103,24 @@ async def test_the_history_has_a_row_for_each_verdict_and_an_undone_brood_makes_
     assert not again.new
     assert len(await words(bred)) == 2
     assert not again.word_changed
+
+
+async def test_what_was_read_before_a_newer_brood_is_never_noted(bred: Asking, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The newer brood is logged while the older reading is weighed."""
+    weighed: list[int] = []
+
+    async def slow(desk: Desk, found: Weighable, trait: TraitRow) -> Evidence:
+        if not weighed:
+            await log_brood(desk, bred.by(), NewBrood(of="P-2", scored="11 ember 13 wild, 9 weeks"))
+        evidence = await evidence_on(desk, found, trait)
+        weighed.append(evidence.young)
+        return evidence
+
+    monkeypatch.setattr("bot.services.verdicts.evidence_on", slow)
+    noted = await note_verdict(bred.desk, bred.by(), await trait_id(bred))
+    assert weighed == [24, 48]
+    assert noted.new
+    assert [count for _, count in await words(bred)] == [2]
 
 
 async def test_the_last_brood_taken_back_leaves_nothing_to_weigh_and_the_history_says_so(asking: Asking) -> None:
