@@ -39,6 +39,10 @@ class BreedingReading(Reading):
         """The pairings that were set up in a bin, oldest first."""
         return tuple(PairingRow(*row) for row in await self._all(selects.PAIRINGS_IN, bin_id=bin_id))
 
+    async def pairings_with(self, breeders_id: int) -> tuple[PairingRow, ...]:
+        """The pairings, ended or not, that an animal or a group was put into, oldest first."""
+        return tuple(PairingRow(*row) for row in await self._all(selects.PAIRINGS_WITH, breeder_ids=[breeders_id]))
+
     async def running_with(self, breeder_ids: Collection[int]) -> tuple[PairingRow, ...]:
         """The pairings that run and that any of these breeders are in still. Without breeders nothing is asked."""
         if not breeder_ids:

@@ -90,15 +90,14 @@ PAIRINGS = _pairings.order_by(breeding.pairings.c.number)
 PAIRING = _pairings.where(breeding.pairings.c.id == bindparam("id"))
 PAIRING_BY_NUMBER = _pairings.where(breeding.pairings.c.number == bindparam("number"))
 _breeder = breeding.pairing_breeders.alias("breeder")
-RUNNING_WITH = PAIRINGS.where(
-    breeding.pairings.c.ended_at.is_(None),
-    breeding.pairings.c.out_at.is_(None),
+PAIRINGS_WITH = PAIRINGS.where(
     exists().where(
         _breeder.c.server_id == breeding.pairings.c.server_id,
         _breeder.c.pairing_id == breeding.pairings.c.id,
         _breeder.c.breeders_id.in_(bindparam("breeder_ids", expanding=True)),
     ),
 )
+RUNNING_WITH = PAIRINGS_WITH.where(breeding.pairings.c.ended_at.is_(None), breeding.pairings.c.out_at.is_(None))
 PAIRINGS_IN = PAIRINGS.where(breeding.pairings.c.bin_id == bindparam("bin_id"))
 
 _broods = (

@@ -43,6 +43,8 @@ FIND_BY_NUMBER = _finds.where(_found.c.number == bindparam("number"))
 FINDS_IN = (
     _finds.where(_found.c.bin_id == bindparam("bin_id")).order_by(_found.c.number.desc()).limit(bindparam("limit"))
 )
+LATEST_FINDS = _finds.order_by(_found.c.number.desc()).limit(bindparam("limit"))
+FINDS_OF_BIN = FINDS.where(_found.c.bin_id == bindparam("bin_id"))
 FINDS_OF_TRAIT = FINDS.where(_found.c.trait_id == bindparam("trait_id"))
 
 LAST_FIND = select(func.max(_found.c.number)).where(within(_found))

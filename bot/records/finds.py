@@ -16,6 +16,14 @@ class FindReading(Reading):
         """The animals that were found to show a trait, oldest first."""
         return tuple(FindRow(*row) for row in await self._all(selects.FINDS_OF_TRAIT, trait_id=trait_id))
 
+    async def finds_of_bin(self, bin_id: int) -> tuple[FindRow, ...]:
+        """The animals that were found in a bin, oldest first."""
+        return tuple(FindRow(*row) for row in await self._all(selects.FINDS_OF_BIN, bin_id=bin_id))
+
+    async def latest_finds(self, limit: int) -> tuple[FindRow, ...]:
+        """The latest finds, newest first."""
+        return tuple(FindRow(*row) for row in await self._all(selects.LATEST_FINDS, limit=limit))
+
     async def finds_in(self, bin_id: int, limit: int) -> tuple[FindRow, ...]:
         """The latest animals that were found in a bin, newest first."""
         return tuple(FindRow(*row) for row in await self._all(selects.FINDS_IN, bin_id=bin_id, limit=limit))

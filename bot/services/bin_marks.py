@@ -3,7 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
@@ -11,7 +11,7 @@ from bot.records import BinRow, Book, CareKind, EventRow, HoldCause, MarkKind, S
 from bot.services import times
 from bot.services.access import is_steward, require_keeper
 from bot.services.bin_state import BinState, bin_state
-from bot.services.dated_tasks import ask_on, local_day, settle
+from bot.services.dated_tasks import MORNING, ask_on, local_day, settle
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
@@ -113,8 +113,10 @@ def _end(text: str, usual: int, since: datetime, now: datetime, zone: ZoneInfo) 
 
 
 async def _ask(book: WriteBook, request: Request, bin_id: int, until: datetime) -> None:
-    """Ask whoever keeps a bin apart to look it over on the last day."""
-    day = await local_day(book, request.actor, until)
+    """Ask whoever keeps a bin apart to look it over on the first morning of theirs from the end on: a look before ends nothing."""
+    asked = [row for row in await book.dated(Subject(BIN, bin_id)) if row.kind is CareKind.QUARANTINE_END]
+    keeper = asked[0].keeper_id if asked else request.actor
+    day = await local_day(book, keeper, until + timedelta(days=1, minutes=-MORNING))
     await ask_on(book, request, CareKind.QUARANTINE_END, day, about=Subject(BIN, bin_id), bin_id=bin_id)
 
 

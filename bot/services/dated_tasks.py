@@ -29,12 +29,13 @@ async def ask_on(
 ) -> None:
     """Ask a keeper, the actor if no other is named, for one thing about a thing of the book on this day of theirs.
 
-    There is one such task for each kind and thing: an earlier one moves to the new day. It comes to the room the keeper chose,
+    There is one such task for each kind and thing: an earlier one moves to the new day, and stays its keeper's. It comes to the room the keeper chose,
     or the server did, or the one of the request; if nothing may be posted there, to the keeper alone.
     """
     keeper = request.actor if keeper_id is None else keeper_id
     known = [row for row in await book.dated(about) if row.kind is kind]
-    if day is None or day < await local_day(book, keeper, request.now):
+    whose = known[0].keeper_id if known else keeper
+    if day is None or day < await local_day(book, whose, request.now):
         for row in known:
             await book.end_dated(row.task_id, done=False)
     elif known:

@@ -51,11 +51,13 @@ async def list_finds(
 
 
 async def list_again(desk: Desk, request: Request, place: int, trait: int, every: bool) -> FindList:
-    """The list of a button: ids of a bin and a trait, 0 for any. What is no more there narrows to nothing."""
+    """The list of a button: ids of a bin and a trait, 0 for any. Of a bin or a trait that is no more there no find is listed."""
     async with desk.records.read(request.server, request.actor) as book:
         traits = await book.traits()
         at = await book.bin(place) if place else None
         of = next((row for row in traits if row.id == trait), None)
+        if (place and at is None) or (trait and of is None):
+            return FindList((), 0, every, place, trait)
         return await _list(book, traits, at, of, every)
 
 
@@ -63,6 +65,8 @@ async def choose_find(desk: Desk, request: Request, text: str) -> tuple[FindRow,
     """Finds whose number, bin or trait holds `text`, the newest first."""
     wanted = text.strip().casefold()
     async with desk.records.read(request.server, request.actor) as book:
+        if not wanted:
+            return await book.latest_finds(MOST_CHOICES)
         rows = await book.finds()
     found = [row for row in rows if wanted in f"{row.number} {row.bin_code} {row.trait_name}".casefold()]
     return tuple(reversed(found))[:MOST_CHOICES]
@@ -72,11 +76,11 @@ async def _list(
     book: Book, traits: tuple[TraitRow, ...], place: BinRow | None, trait: TraitRow | None, every: bool
 ) -> FindList:
     opened = {row.id for row in traits if read_model(row.model).open}
-    lines = [
-        FindLine(row, row.trait_id in opened)
-        for row in reversed(await book.finds())
-        if (place is None or row.bin_id == place.id) and (trait is None or row.trait_id == trait.id)
-    ]
+    if trait is not None:
+        rows = await book.finds_of(trait.id)
+    else:
+        rows = await (book.finds_of_bin(place.id) if place is not None else book.finds())
+    lines = [FindLine(row, row.trait_id in opened) for row in reversed(rows) if place is None or row.bin_id == place.id]
     for bin_id in {line.row.bin_id for line in lines}:
         # Whoever listens hears from this whether one of them keeps anything private.
         await book.bin(bin_id)

@@ -46,8 +46,8 @@ async def end_pings(book: WriteBook, find: FindRow) -> bool:
     return bool(await settle(book, Subject(FIND, find.id), done=False))
 
 
-async def photographed_again(book: WriteBook, request: Request, find: FindRow, taken_at: datetime) -> None:
+async def photographed_again(book: WriteBook, find: FindRow, taken_at: datetime) -> None:
     """A photo of a find was filed: if it is from after the moult, nobody need be asked for one."""
     asked = [row for row in await book.dated(Subject(FIND, find.id)) if row.kind is CareKind.MOULT_PHOTO]
-    if asked and await local_day(book, request.actor, taken_at) >= asked[0].day - SETTLING:
+    if asked and await local_day(book, asked[0].keeper_id, taken_at) >= asked[0].day - SETTLING:
         await settle(book, Subject(FIND, find.id), CareKind.MOULT_PHOTO, done=True)

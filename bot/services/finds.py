@@ -241,16 +241,17 @@ async def find_named(book: Book, text: str) -> FindRow:
     """
     row = await book.find_numbered(row_id(text.strip().casefold().removeprefix("find").strip(" #-")))
     if row is None:
-        every = await book.finds()
-        raise NoSuchFind(text=text, last=every[-1].number if every else 0)
+        latest = await book.latest_finds(1)
+        raise NoSuchFind(text=text, last=latest[0].number if latest else 0)
     return row
 
 
 async def _tended(book: Book, request: Request, text: str) -> FindRow:
     find = await find_named(book, text)
     place = await book.bin(find.bin_id)
-    if place is not None:
-        require_keeper(request, place)
+    if place is None:
+        raise NoSuchFind(text=text)
+    require_keeper(request, place)
     return find
 
 
@@ -262,7 +263,6 @@ async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event
     trait = await book.trait(row.trait_id)
     species = await card_of(desk, book, row.species_key)
     holds = (await bin_state(book, place.id, request.now)).holds
-    paired = {one.pairing_id for one in await book.all_paired() if one.breeders_id == row.breeders_id}
     return FindView(
         row=row,
         place=place,
@@ -270,7 +270,7 @@ async def _view(desk: Desk, book: Book, request: Request, find_id: int, *, event
         species=species,
         steps=steps_of(row, species.sex_system),
         pings=await pings_of(book, row) if row.keeper_id == request.actor else (),
-        pairings=tuple(one for one in await book.pairings() if one.id in paired) if paired else (),
+        pairings=await book.pairings_with(row.breeders_id),
         held=any(hold.cause is HoldCause.BLUE_SHEEN for hold in holds),
         units=await units_of(book, request),
         photos=await book.photos_of_find(row.id),

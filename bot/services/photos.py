@@ -119,7 +119,7 @@ async def file_photo(
             at = read_day(day, request.now, await zone_of(writing, request))
             made = await keep_photo(writing, file, target, taken_at=at, shows=shows)
             if target.find is not None:
-                await photographed_again(writing, request, target.find, at)
+                await photographed_again(writing, target.find, at)
             if (bin_id := target.ids[0]) is not None:
                 await settle(writing, Subject("bin", bin_id), CareKind.PHOTO_DUE, done=True)
             event = await writing.log(FILED, Subject(PHOTO, made))

@@ -17,6 +17,7 @@ from bot.services.bin_marks import (
     release_bin,
 )
 from bot.services.bins import NewBin, open_bin, show_bin
+from bot.services.keepers import set_keeper
 from bot.services.refusals import (
     DateNotRead,
     NoSuchBin,
@@ -114,6 +115,19 @@ async def test_a_quarantine_lasts_as_long_as_the_species_card_says_and_asks_on_i
     assert await asked(asking) == [(CareKind.QUARANTINE_END, "2026-05-05")]
     await undo(asking.desk, asking.by(after=9 * DAY), done.event)
     assert await asked(asking) == []
+
+
+async def test_another_who_moves_the_end_has_it_asked_on_the_keepers_own_morning(asking: Asking) -> None:
+    """New York's 19 May 2026 begins at 13 o'clock in Tokyo, when that morning is past there."""
+    await with_bins(asking)
+    await set_keeper(asking.desk, asking.by(), zone="Asia/Tokyo")
+    await set_keeper(asking.desk, asking.by(TAMSIN, steward=True), zone="America/New_York")
+    await apart(asking)
+    by = asking.by(TAMSIN, steward=True, after=9 * DAY)
+    moved = await quarantine_bin(asking.desk, by, bin_text="B-1", until="2026-05-19")
+    assert moved.state.quarantine is not None
+    assert moved.state.quarantine.until == datetime(2026, 5, 19, 4, tzinfo=UTC)
+    assert await asked(asking) == [(CareKind.QUARANTINE_END, "2026-05-20")]
 
 
 async def test_a_steward_sets_how_long_a_quarantine_usually_is(asking: Asking) -> None:

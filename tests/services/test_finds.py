@@ -3,21 +3,23 @@
 import asyncio
 from collections.abc import AsyncIterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, time, timedelta
 
 import pytest
 from pytest_asyncio import fixture as async_fixture
 
-from bot.records import Appearance, BreederRole, CareKind, DamHistory, MarkKind, Records, Sex, SexSystem
+from bot.records import Appearance, BreederRole, CareKind, DamHistory, MarkKind, Records, Sex, SexSystem, Subject
 from bot.services.bins import NewBin, open_bin, show_bin
 from bot.services.brood_text import NewBrood
 from bot.services.broods import log_brood
 from bot.services.care_tasks import list_tasks
 from bot.services.evidence import weighable
 from bot.services.find_lists import choose_find, list_again, list_finds
-from bot.services.find_steps import Step
+from bot.services.find_pings import photographed_again
+from bot.services.find_steps import SETTLING, Step
 from bot.services.finds import FindView, NewFind, log_find, no_pings, sheen_seen, show_find
 from bot.services.holdbacks import keep_back
+from bot.services.keepers import set_keeper
 from bot.services.odds import odds_of
 from bot.services.pairing_setup import NewPairing, set_up
 from bot.services.pairings import end_pairing
@@ -315,11 +317,28 @@ async def test_a_list_is_of_what_is_open_unless_all_is_asked_for(bins: Asking) -
     assert ([line.row.number for line in found.lines], found.settled) == ([2], 1)
     every = await list_again(bins.desk, bins.by(), 0, 0, every=True)
     assert [line.row.number for line in every.lines] == [2, 1]
+    gone = 10**9
+    for place, trait in ((gone, 0), (0, gone)):
+        none = await list_again(bins.desk, bins.by(), place, trait, every=True)
+        assert (none.lines, none.settled, none.place, none.trait) == ((), 0, place, trait)
     of_bin = await list_finds(bins.desk, bins.by(), place="B-1", every=True)
     assert [line.row.number for line in of_bin.lines] == [1]
     of_trait = await list_finds(bins.desk, bins.by(), trait="frost")
     assert [line.row.number for line in of_trait.lines] == [2]
     assert (of_trait.code, of_trait.name) == ("", "frost")
+
+
+async def test_whether_a_photo_is_late_enough_goes_by_the_finders_day(sqlite_bins: Asking) -> None:
+    """At 20 o'clock UTC the next day has begun in Tokyo, where the finder lives; the steward who files it lives by UTC."""
+    await set_keeper(sqlite_bins.desk, sqlite_bins.by(), zone="Asia/Tokyo")
+    view = await odd(sqlite_bins)
+    day = next(ping.at for ping in view.pings if ping.kind is CareKind.MOULT_PHOTO) + timedelta(hours=9)
+    eve = datetime.combine(day.date() - SETTLING - timedelta(days=1), time(14), UTC)
+    for after, left in ((0, 2), (6, 1)):
+        async with sqlite_bins.desk.records.write(sqlite_bins.by(MOSS, steward=True).stamp) as book:
+            await photographed_again(book, view.row, eve + timedelta(hours=after))
+            await book.log("photo.filed", Subject("find", view.row.id))
+        assert len((await show_find(sqlite_bins.desk, sqlite_bins.by(), "1")).pings) == left
 
 
 async def test_nothing_is_worked_out_from_a_trait_that_is_open(sqlite_bins: Asking) -> None:
