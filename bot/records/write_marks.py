@@ -39,21 +39,27 @@ class MarkWriting(Writing):
             ended_by=None,
         )
 
-    async def copy_marks(self, mark_ids: Collection[int], bin_id: int) -> None:
-        """Mark another bin as these marks say, because animals of theirs went into it."""
+    async def copy_marks(self, mark_ids: Collection[int], bin_id: int, *, notes: bool) -> None:
+        """Mark another bin as these marks say, because animals of theirs went into it; with what was noted, if `notes`.
+
+        A quarantine begins anew there, so that a look from before they came is none of it.
+        """
         table = marks.bin_marks
         wanted = select(table).where(table.c.server_id == self.server, table.c.id.in_(sorted(mark_ids)))
         for row in (await self._connection.execute(wanted)).mappings().all():
             values = {name: value for name, value in row.items() if name not in ("server_id", "id")}
-            await self._add(table, **{**values, "bin_id": bin_id})
+            began = self.stamp.now if row["kind"] is MarkKind.QUARANTINE else row["at"]
+            note = row["note_id"] if notes else None
+            await self._add(table, **{**values, "bin_id": bin_id, "at": began, "note_id": note})
 
-    async def set_until(self, mark_id: int, until: datetime) -> None:
-        """Change the day before which a quarantine does not end.
+    async def set_until(self, mark_id: int, until: datetime, note: str | None = None) -> None:
+        """Change the day before which a quarantine does not end, and what is noted with it; no note leaves that as it is.
 
         Raises:
             Missing: this server has no such mark.
         """
-        await self._change(marks.bin_marks, mark_id, until=until)
+        said: dict[str, Any] = {} if note is None else {"note_id": await self._text(note)}
+        await self._change(marks.bin_marks, mark_id, until=until, **said)
 
     async def end_mark(self, mark_id: int) -> None:
         """Lift a hold or end a quarantine, now.

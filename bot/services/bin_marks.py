@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
-from bot.records import BinRow, Book, CareKind, EventRow, HoldCause, MarkKind, Subject, WriteBook
+from bot.records import BinRow, Book, CareKind, EventRow, HoldCause, MarkKind, Privacy, Subject, WriteBook
 from bot.services import times
 from bot.services.access import is_steward, require_keeper
 from bot.services.bin_state import BinState, bin_state
@@ -15,7 +15,7 @@ from bot.services.dated_tasks import MORNING, ask_on, local_day, settle
 from bot.services.days import read_day, zone_of
 from bot.services.desk import Desk
 from bot.services.finding import bin_named
-from bot.services.refusals import BinLabel, StewardsOnly, TakenBack, WordNotKnown
+from bot.services.refusals import BinLabel, DateNotRead, StewardsOnly, TakenBack, WordNotKnown
 from bot.services.refusals_marks import EndsEarly, HeldAlready, NothingToEnd, NotLookedAt
 from bot.services.request import Request
 from bot.services.species import SpeciesCard
@@ -97,26 +97,34 @@ async def quarantine_bin(desk: Desk, request: Request, *, bin_text: str, until: 
             if running is None:
                 await book.add_mark(row.id, MarkKind.QUARANTINE, until=end, note=note or None)
             else:
-                await book.set_until(running.id, end)
+                known = f"{running.note}\n{note}" if running.note and note else note
+                await book.set_until(running.id, end, note=checked("note", known) or None)
             await _ask(book, request, row.id, end)
             event = await book.log(QUARANTINED, Subject(BIN, row.id))
         return await _marked(desk, book, request.now, event)
 
 
 def _end(text: str, usual: int, since: datetime, now: datetime, zone: ZoneInfo) -> datetime:
-    """The end date as typed: its beginning in the keeper's zone."""
-    if not text.strip():
-        return times.read_day(f"in {usual} days", since, zone)
-    if _NUMBER.fullmatch(text.strip()):
-        return times.read_day(f"in {int(text)} days", since, zone)
-    return times.read_day(text, now, zone)
+    """The end date as typed: its beginning in the keeper's zone, today's at the earliest."""
+    days = text.strip() or str(usual)
+    if not _NUMBER.fullmatch(days):
+        return times.read_day(text, now, zone)
+    counted = f"in {int(days)} days"
+    end = times.read_day(counted, since, zone)
+    if end < times.read_day("today", now, zone):
+        raise DateNotRead(f"{days} days from its beginning", past=True)
+    return end
 
 
 async def _ask(book: WriteBook, request: Request, bin_id: int, until: datetime) -> None:
-    """Ask whoever keeps a bin apart to look it over on the first morning of theirs from the end on: a look before ends nothing."""
+    """Ask whoever keeps a bin apart to look it over on the first morning of theirs from the end on: a look before ends nothing.
+
+    Of an end that is past they are asked today.
+    """
     asked = [row for row in await book.dated(Subject(BIN, bin_id)) if row.kind is CareKind.QUARANTINE_END]
     keeper = asked[0].keeper_id if asked else request.actor
-    day = await local_day(book, keeper, until + timedelta(days=1, minutes=-MORNING))
+    morning = await local_day(book, keeper, until + timedelta(days=1, minutes=-MORNING))
+    day = max(morning, await local_day(book, keeper, request.now))
     await ask_on(book, request, CareKind.QUARANTINE_END, day, about=Subject(BIN, bin_id), bin_id=bin_id)
 
 
@@ -148,10 +156,10 @@ async def release_bin(
     """Lift a bin's holds and end its quarantine. A hold for a suspected disease is lifted by a steward.
 
     A quarantine ends once somebody has looked and seen nothing: before, or now (`looked` is "clean"). Before its end date
-    the person is asked whether they are `sure`.
+    the person is asked whether they are `sure`. If they saw something now, that look is noted and nothing is lifted or ended.
 
     Raises:
-        NoSuchBin, ClosedBin, NotYours, NothingToEnd, StewardsOnly, NotLookedAt, EndsEarly, TakenBack: nothing was written.
+        NoSuchBin, ClosedBin, NotYours, NothingToEnd, StewardsOnly, WordNotKnown, NotLookedAt, EndsEarly, TakenBack: nothing was written.
     """
     async with desk.records.write(request.stamp) as book:
         event = book.repeat
@@ -162,6 +170,10 @@ async def release_bin(
                 raise NothingToEnd(_label(row))
             if state.disease is not None and not is_steward(request):
                 raise StewardsOnly("lift a hold for a suspected disease")
+            if state.quarantine is not None and looked.strip() and not _word("look", looked, SAW):
+                await book.add_look(row.id, clean=False)
+                event = await book.log(LOOKED, Subject(BIN, row.id))
+                return await _marked(desk, book, request.now, event)
             if state.quarantine is not None:
                 await _end_quarantine(book, request, row, state, looked, sure)
             for hold in state.holds:
@@ -204,7 +216,15 @@ async def carry_marks(book: WriteBook, request: Request, source: int, target: in
         elif there.quarantine.until is not None and there.quarantine.until < until:
             await book.set_until(there.quarantine.id, until)
             await _ask(book, request, target, until)
-    await book.copy_marks(marks, target)
+    await book.copy_marks(marks, target, notes=await _as_private(book, source, target))
+
+
+async def _as_private(book: Book, source: int, target: int) -> bool:
+    """Whether nobody can read notes of the target who could not read those of the source."""
+    one, other = await book.bin(source), await book.bin(target)
+    if one is None or other is None:
+        return False
+    return one.privacy is Privacy.OPEN or (one.privacy is other.privacy and one.keeper_id == other.keeper_id)
 
 
 def _word(what: str, text: str, known: Mapping[str, T]) -> T:

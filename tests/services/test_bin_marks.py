@@ -204,6 +204,44 @@ async def test_animals_take_a_hold_and_a_quarantine_along(asking: Asking) -> Non
     assert two.state.quarantine.until == one.state.quarantine.until
 
 
+async def test_who_saw_something_now_ends_nothing_and_has_it_noted(asking: Asking) -> None:
+    await with_bins(asking)
+    await apart(asking, "30")
+    await look_at_bin(asking.desk, asking.by(after=10 * DAY), bin_text="B-1", saw="clean")
+    done = await release_bin(asking.desk, asking.by(after=40 * DAY), bin_text="B-1", looked="saw something")
+    assert (done.kind, done.ended, done.state.clean) == ("bin.looked", (), False)
+    assert done.state.quarantine is not None
+
+
+async def test_a_running_quarantine_takes_a_further_note_and_no_past_end(asking: Asking) -> None:
+    await with_bins(asking)
+    for after, note in ((1, "new here"), (3, "mites")):
+        done = await quarantine_bin(asking.desk, asking.by(after=after * DAY), bin_text="B-1", until="30", note=note)
+    assert done.state.quarantine is not None
+    assert done.state.quarantine.note == "new here\nmites"
+    with pytest.raises(DateNotRead) as caught:
+        await apart(asking, "5", after=20 * DAY)
+    assert caught.value.past
+
+
+async def test_an_overdue_quarantine_comes_along_begins_anew_and_asks_today(asking: Asking) -> None:
+    await with_bins(asking)
+    await quarantine_bin(asking.desk, asking.by(after=DAY), bin_text="B-2", until="10", note="from a dealer")
+    await set_privacy(asking.desk, asking.by(after=DAY), bin_text="B-2", private="notes")
+    await look_at_bin(asking.desk, asking.by(after=15 * DAY), bin_text="B-1", saw="clean")
+    request = asking.by(after=20 * DAY)
+    async with asking.desk.records.write(request.stamp) as book:
+        target, source = await book.bin_by_code("B-1"), await book.bin_by_code("B-2")
+        assert target is not None
+        assert source is not None
+        await carry_marks(book, request, source.id, target.id)
+        await book.log("bin.merged", Subject("bin", target.id))
+    state = (await show_bin(asking.desk, request, "B-1")).state
+    assert state.quarantine is not None
+    assert (state.look, state.due, state.quarantine.note) == (None, True, None)
+    assert await asked(asking) == [(CareKind.QUARANTINE_END, request.now.date().isoformat())]
+
+
 WRONG: list[tuple[Callable[..., Awaitable[BinMarked]], dict[str, str], type[Refusal]]] = [
     (hold_bin, {"bin_text": "B-9", "cause": "another reason"}, NoSuchBin),
     (hold_bin, {"cause": "no idea"}, WordNotKnown),
