@@ -162,11 +162,13 @@ class _Posting:
         row = await expect_message(
             self._desk,
             self._request,
-            bin_id=found.row.id,
-            seen=found.message,
+            found,
+            private_too=self._wish.private_too,
             room=room,
             real=self._clocks.real(),
         )
+        if isinstance(row, Fate):
+            return row
         if row.message_id is not None:
             self.rows[row.bin_id] = row
             return Fate.STANDS

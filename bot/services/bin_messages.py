@@ -73,13 +73,19 @@ def room_for(request: Request, found: LabelledBin, wish: Wish, *, again: bool) -
 
 
 async def expect_message(
-    desk: Desk, request: Request, *, bin_id: int, seen: BinMessageRow | None, room: int, real: datetime
-) -> BinMessageRow:
-    """Note that a bin's message is about to be posted.
+    desk: Desk, request: Request, found: LabelledBin, *, private_too: bool, room: int, real: datetime
+) -> BinMessageRow | Fate:
+    """Note that a bin's message is about to be posted, or say why it is not: the bin may be private by now, or another's.
 
-    `seen` is the message that was there when that was decided. If another has taken its place meanwhile, that one counts.
+    If another message has taken the place of the one that was found, that one counts.
     """
+    bin_id, seen = found.row.id, found.message
     async with desk.records.write(request.stamp) as book:
+        now = await book.bin(bin_id)
+        if now is None or not may(request, now, Right.TEND):
+            return Fate.NOT_KEPT
+        if now.privacy is Privacy.BIN and not private_too:
+            return Fate.PRIVATE
         for row in await book.messages_of([bin_id]):
             if seen is None or row.nonce != seen.nonce:
                 return row
