@@ -74,13 +74,24 @@ def _buttons(priors: Priors) -> tuple[Button, ...]:
     )
 
 
+TRIED = (
+    "How often the words were right, tried on made-up animals in November 2026: of 2,000 programmes drawn from these priors "
+    "*established* was wrong in 0 of 76 and *supported* in 2 of 306. In nine worlds that break what is taken for granted "
+    "*established* was wrong in 0 of 142. But where warmth or food differed between bins, *supported* was wrong in 16 of 89: "
+    "there wait for *established*. A dominant that no animal outlives in two doses was never named beyond *leaning*, and "
+    "then nearly always as something else."
+)
+"""Measured, not computed: to be written anew when the weighing or the word changes."""
+
+
 def explanations() -> tuple[str, ...]:
-    """The table of explanations, a row each: name, prior, and what it predicts."""
+    """The table of explanations, a row each: name, prior, and what it predicts; and how often the words were right."""
     usual = default_priors()
-    return tuple(
+    rows = tuple(
         f"**{name_of_cause(cause)}**, {figure(usual[cause])}: it is {CAUSES[cause]}. {_predicts(cause)}"
         for cause in Cause
     )
+    return (*rows, TRIED)
 
 
 def _predicts(cause: Cause) -> str:

@@ -46,7 +46,9 @@ def _fit(programme: Programme, brood: Brood, leader: RowWeighed) -> float:
             unseen = np.prod((1 - reals[:, others]) ** told[others], axis=1)
             chances = chances - _unreal(n, shows[:, stratum], reals[:, stratum]) @ (weights * unseen)
         chances = np.maximum(chances, 0.0)
-        fits.append(_tail(chances / chances.sum(), seen))
+        total = chances.sum()
+        # By all the other broods no brood could have been found at all: nothing fits worse.
+        fits.append(_tail(chances / total, seen) if total > 0 else 0.0)
     return min(1.0, len(fits) * min(fits))
 
 
