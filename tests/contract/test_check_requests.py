@@ -100,6 +100,15 @@ def test_fine_requests_are_counted_by_operation(tmp_path: Path) -> None:
     assert "5 requests checked, 0 mismatches" in said
 
 
+def test_a_request_that_repeats_another_is_counted_and_reported_by_itself(tmp_path: Path) -> None:
+    wrong = exchange("POST", POST, {"content": 5})
+    code, said = run(tmp_path, [wrong, *FINE, wrong])
+    assert code == 1
+    assert "7 requests checked, 2 mismatches" in said
+    assert "line 1: " in said
+    assert "line 7: " in said
+
+
 @pytest.mark.parametrize(
     ("planted", "said"),
     [
