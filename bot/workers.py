@@ -136,6 +136,10 @@ class Workers:
     async def _done(self, pool: "ProcessPool", job: Callable[[Unpack[Ts]], T], args: tuple[*Ts], deadline: float) -> T:
         from pebble import ProcessExpired  # noqa: PLC0415 - as above
 
+        if self._closed:
+            # Closed while the pool was starting: what is handed to it now would be neither done nor cancelled.
+            await self._end(pool)
+            raise WorkerLost
         try:
             future = asyncio.wrap_future(pool.schedule(job, args, timeout=deadline))
         except RuntimeError as error:
